@@ -1,0 +1,141 @@
+// The planning problem as the planner sees it: the nouns of the trade, in whole um and mm, every default filled in.
+// A limit that does not bind is Infinity. The JSON form of it is in problemDocument.ts.
+import type { IsoDate, Mm, Um } from './units.ts';
+
+export interface Edges {
+  left: Um;
+  right: Um;
+}
+
+export interface Slitter {
+  id: string;
+  maxWebWidthUm: Um;
+  minStripWidthUm: Um;
+  /** Strips side by side, waste strips included: a waste strip needs a knife like any other. */
+  maxStrips: number;
+  maxDistinctWidths: number;
+  /** Waste strips that may be slit out beside the good ones (0: all excess must fit in the edge trims). */
+  maxWasteStrips: number;
+  edgeTrimMinUm: Edges;
+  edgeTrimMaxUm: Edges;
+  minutesPerSetup: number;
+  minutesPerKnifeMove: number;
+  minutesPerSetChange: number;
+  metresPerMinute: number;
+  rampUpSeconds: number;
+  rampDownSeconds: number;
+  /** Lost at the start of each roll that is threaded up. */
+  leadInMm: Mm;
+  /** Lost with every set. */
+  tailMm: Mm;
+  maxRollDiameterUm: Um;
+  costPerHour: number;
+}
+
+export interface Coating {
+  grades: string[];
+  coatFreeEdgeUm: Edges;
+  lossMm: Mm;
+  costPerM2: number;
+  leadDays: number;
+}
+
+export interface Product {
+  id: string;
+  /** Thickness of one wound layer in um; undefined when the diameter is not to be checked. */
+  layerThicknessUm: number | undefined;
+  coreOutsideDiameterUm: Um | undefined;
+  maxSplicesPerRoll: number;
+  /** Slitters that may run it, by id. */
+  slitters: string[];
+  coating: Coating | undefined;
+}
+
+export interface Grade {
+  id: string;
+  thicknessUm: number;
+  densityGPerCm3: number;
+}
+
+/** A bad place: metres from the outer end, millimetres from the left datum edge, as the roll stands in stock. */
+export interface Defect {
+  fromMm: Mm;
+  toMm: Mm;
+  fromUm: Um;
+  toUm: Um;
+  kind: string;
+}
+
+export interface StockRoll {
+  id: string;
+  kind: 'coated' | 'base' | 'stub';
+  /** A product id (coated, stub) or a grade id (base). */
+  item: string;
+  widthUm: Um;
+  lengthMm: Mm;
+  /** Identical rolls; above 1 the single ones are named id#1 ... id#count. */
+  count: number;
+  readyOn: IsoDate | undefined;
+  useBy: IsoDate | undefined;
+  costPerRoll: number;
+  defects: Defect[];
+}
+
+export interface Offer {
+  id: string;
+  supplier: string;
+  grade: string;
+  /** Fixed width: min = max. */
+  widthMinUm: Um;
+  widthMaxUm: Um;
+  widthStepUm: Um;
+  rollLengthMm: Mm;
+  pricePerKg: number;
+  minOrderKg: number;
+  leadTimeDays: number;
+}
+
+export interface Order {
+  id: string;
+  product: string;
+  widthUm: Um;
+  lengthMm: Mm;
+  rolls: number;
+  /** ceil(rolls (1 - under)): the tolerance rounded inward. */
+  minRolls: number;
+  /** floor(rolls (1 + over)). */
+  maxRolls: number;
+  dueOn: IsoDate | undefined;
+  priority: 'low' | 'normal' | 'rush';
+}
+
+export interface Filler {
+  product: string;
+  widthUm: Um;
+  lengthMm: Mm;
+  valuePerRoll: number;
+  maxRolls: number;
+}
+
+export interface Costs {
+  perLateRollDay: number;
+  /** undefined: dearer than any way of making the order. */
+  perShortM2: number | undefined;
+  holdingPerM2: number;
+  /** undefined: one finished length plus lead-in. */
+  stubKeepMinMm: Mm | undefined;
+}
+
+export interface Problem {
+  planOn: IsoDate | undefined;
+  currency: string;
+  slitters: Slitter[];
+  products: Product[];
+  grades: Grade[];
+  rolls: StockRoll[];
+  offers: Offer[];
+  orders: Order[];
+  fillers: Filler[];
+  costs: Costs;
+  maxPatterns: number;
+}
