@@ -30,6 +30,8 @@ export interface Slitter {
   tailMm: Mm;
   maxRollDiameterUm: Um;
   costPerHour: number;
+  /** Where the knives stand now, from the left datum edge; undefined when nobody knows: then the first set-up is free of moves. */
+  knivesAtUm: Um[] | undefined;
 }
 
 export interface Coating {
