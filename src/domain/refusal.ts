@@ -1,0 +1,78 @@
+// A refusal: the program understood what was asked and says no, with a code and the facts. It becomes words here and
+// nowhere else; pages, the API and the command line print the same sentence. A bug is a plain Error instead.
+
+export type RefusalFacts = Readonly<Record<string, string | number | readonly string[]>>;
+
+export interface RefusalWords {
+  /** What is wrong, one sentence. */
+  wrong: string;
+  /** What it would take. */
+  todo: string;
+}
+
+type Say = (facts: RefusalFacts) => RefusalWords;
+const list = (value: RefusalFacts[string] | undefined): string =>
+  Array.isArray(value) ? value.join(', ') : String(value ?? '');
+
+const WORDS = {
+  'in-use': (f) => ({
+    wrong: `${f.what} ${f.code} is still used by ${list(f.by)}.`,
+    todo: 'Change or delete those first, or keep this one.',
+  }),
+  'not-found': (f) => ({
+    wrong: `There is no ${f.what} ${f.code}.`,
+    todo: 'Go back to the list; it may have been deleted or renamed.',
+  }),
+  'nothing-to-plan': (f) => ({
+    wrong: `There is no open order ${f.scope ? `for ${list(f.scope)}` : 'to plan'}.`,
+    todo: 'Choose products with open orders, or enter or import the orders first.',
+  }),
+  'bad-setting': (f) => ({
+    wrong: `${f.name} is "${f.value}", which is ${f.problem}.`,
+    todo: `Set it to ${f.right}, or leave it out.`,
+  }),
+  'data-folder-in-use': (f) => ({
+    wrong: `The data folder ${f.folder} is in use by another running Lanewright.`,
+    todo: 'Stop that one first, or give this one its own folder with LANEWRIGHT_DATA.',
+  }),
+  'data-folder-closed': (f) => ({
+    wrong: `The database account "${f.account}" cannot enter the data folder ${f.folder}, because ${f.closed} is closed to it.`,
+    todo: `Set LANEWRIGHT_DATA to a folder outside closed homes, such as ${f.instead}, or start as an ordinary user.`,
+  }),
+  'data-folder-unusable': (f) => ({
+    wrong: `The data folder ${f.folder} cannot be used: ${f.problem}.`,
+    todo: 'Set LANEWRIGHT_DATA to a folder that this user may write, on a disk with room.',
+  }),
+  'no-embedded-database': (f) => ({
+    wrong: `The embedded database cannot run here: ${f.problem}.`,
+    todo: 'Set DATABASE_URL to a PostgreSQL server, such as postgres://user@host:5432/name.',
+  }),
+  'database-unreachable': (f) => ({
+    wrong: `The database at ${f.where} does not answer: ${f.problem}.`,
+    todo: 'Check that it runs and that DATABASE_URL names its host, port, user and database.',
+  }),
+  'port-in-use': (f) => ({
+    wrong: `Port ${f.port} of this machine is already taken.`,
+    todo: 'Stop what uses it, or set PORT to another number.',
+  }),
+  'unreadable-file': (f) => ({ wrong: `${f.problem}.`, todo: `${f.right}.` }),
+} satisfies Record<string, Say>;
+
+export type RefusalCode = keyof typeof WORDS;
+
+export class Refusal extends Error {
+  readonly code: RefusalCode;
+  readonly facts: RefusalFacts;
+  constructor(code: RefusalCode, facts: RefusalFacts) {
+    const words = (WORDS[code] as Say)(facts);
+    super(`${words.wrong} ${words.todo}`);
+    this.name = 'Refusal';
+    this.code = code;
+    this.facts = facts;
+  }
+}
+
+/** The refusal in words: what is wrong and what it would take. */
+export function refusalWords(refusal: Refusal): RefusalWords {
+  return (WORDS[refusal.code] as Say)(refusal.facts);
+}
