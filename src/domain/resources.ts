@@ -1,0 +1,22 @@
+// The eight tables of the plant, by name, in the order in which they can be filled: what is referred to comes first.
+
+import type { Resource, ResourceName } from './resource.ts';
+import { grades, offers, suppliers } from './resourcesBought.ts';
+import { products, slitters } from './resourcesMade.ts';
+import { customers, orders, rolls } from './resourcesSold.ts';
+
+export const RESOURCES: Readonly<Record<ResourceName, Resource>> = {
+  suppliers,
+  grades,
+  offers,
+  slitters,
+  products,
+  rolls,
+  customers,
+  orders,
+};
+
+/** True for the name of one of the eight resources. */
+export function isResourceName(name: string): name is ResourceName {
+  return Object.hasOwn(RESOURCES, name);
+}

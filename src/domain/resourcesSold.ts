@@ -1,0 +1,173 @@
+// What lies in stock and what is asked for: rolls with their maps, customers, order lines.
+import type { Fault, Field, Resource, Row } from './resource.ts';
+import { type BadPlace, printRollMap } from './rollMap.ts';
+
+const note: Field = { name: 'note', column: 'note', label: 'Note', kind: 'note' };
+
+export const ROLL_KINDS = ['coated', 'base', 'stub'] as const;
+export const ROLL_STATUSES = ['in quarantine', 'released', 'on hold', 'used up'] as const;
+export const ORDER_PRIORITIES = ['low', 'normal', 'rush'] as const;
+export const ORDER_STATUSES = ['open', 'planned', 'done', 'cancelled'] as const;
+
+export const rolls: Resource = {
+  name: 'rolls',
+  singular: 'roll',
+  plural: 'rolls',
+  key: 'code',
+  about: 'Every roll in the house: coated rolls, base film and stubs, with the map of their bad places.',
+  check: checkRoll,
+  fields: [
+    { name: 'code', column: 'code', label: 'Roll', kind: 'code', required: true, inList: true },
+    choice('kind', 'kind', 'Kind', ROLL_KINDS),
+    {
+      name: 'item',
+      column: 'item',
+      label: 'Item',
+      kind: 'reference',
+      toBy: { field: 'kind', targets: { coated: 'products', stub: 'products', base: 'grades' } },
+      required: true,
+      inList: true,
+      filter: true,
+      help: 'A coated roll or a stub is of a product, base film is of a grade.',
+    },
+    size('widthUm', 'width_um', 'Width', 'mm', 10_000),
+    size('lengthMm', 'length_mm', 'Length', 'm', 1_000_000),
+    {
+      name: 'massKg',
+      column: 'mass_kg',
+      label: 'Mass',
+      unit: 'kg',
+      kind: 'decimal',
+      min: 0,
+      exclusiveMin: true,
+      max: 100_000,
+    },
+    {
+      name: 'coreInsideUm',
+      column: 'core_inside_um',
+      label: 'Core inside',
+      unit: 'mm',
+      kind: 'widthMm',
+      min: 0,
+      exclusiveMin: true,
+      max: 1000,
+    },
+    { name: 'lot', column: 'lot', label: 'Lot', kind: 'text', filter: true },
+    { name: 'location', column: 'location', label: 'Location', kind: 'text', inList: true, filter: true },
+    {
+      name: 'receivedOn',
+      column: 'received_on',
+      label: 'Received',
+      kind: 'date',
+      inList: true,
+      filter: true,
+    },
+    { name: 'useBy', column: 'use_by', label: 'Use by', kind: 'date', inList: true, filter: true },
+    { ...choice('status', 'status', 'Status', ROLL_STATUSES), default: 'in quarantine' },
+    {
+      name: 'costPerRoll',
+      column: 'cost_per_roll',
+      label: 'Cost',
+      unit: 'EUR/roll',
+      kind: 'money',
+      min: 0,
+      max: 1e9,
+    },
+    { ...note, inList: true },
+    {
+      name: 'rollMap',
+      column: 'roll_map',
+      label: 'Roll map',
+      kind: 'rollMap',
+      help: 'One bad place a line: metres from the outer end, millimetres from the left datum edge, what it is. "0-2600 m, 300-306 mm, streak" or "1210 m, full width, flag" or "full length, 182-196 mm, gauge band".',
+    },
+  ],
+};
+
+export const customers: Resource = {
+  name: 'customers',
+  singular: 'customer',
+  plural: 'customers',
+  key: 'code',
+  about: 'Who orders finished rolls.',
+  fields: [
+    { name: 'code', column: 'code', label: 'Customer', kind: 'code', required: true, inList: true },
+    { name: 'name', column: 'name', label: 'Name', kind: 'text', required: true, inList: true, filter: true },
+    { ...note, inList: true },
+  ],
+};
+
+export const orders: Resource = {
+  name: 'orders',
+  singular: 'order line',
+  plural: 'order lines',
+  key: 'code',
+  about: 'What customers ask for: finished rolls of a product, width and length, how many, by when.',
+  fields: [
+    { name: 'code', column: 'code', label: 'Order', kind: 'code', required: true, inList: true },
+    reference('customer', 'customer', 'Customer', 'customers'),
+    reference('product', 'product', 'Product', 'products'),
+    size('widthUm', 'width_um', 'Width', 'mm', 10_000),
+    size('lengthMm', 'length_mm', 'Finished length', 'm', 100_000),
+    {
+      name: 'rolls',
+      column: 'rolls',
+      label: 'Rolls',
+      kind: 'count',
+      required: true,
+      min: 1,
+      max: 1_000_000,
+      inList: true,
+    },
+    percent('overPct', 'over_pct', 'Over allowed', 1000),
+    percent('underPct', 'under_pct', 'Under allowed', 100),
+    { name: 'dueOn', column: 'due_on', label: 'Due', kind: 'date', inList: true, filter: true },
+    { ...choice('priority', 'priority', 'Priority', ORDER_PRIORITIES), default: 'normal' },
+    { ...choice('status', 'status', 'Status', ORDER_STATUSES), default: 'open' },
+    note,
+  ],
+};
+
+function choice(name: string, column: string, label: string, options: readonly string[]): Field {
+  return { name, column, label, kind: 'choice', options, required: true, inList: true, filter: true };
+}
+
+function reference(name: string, column: string, label: string, to: 'customers' | 'products'): Field {
+  return { name, column, label, kind: 'reference', to, required: true, inList: true, filter: true };
+}
+
+function size(name: string, column: string, label: string, unit: 'mm' | 'm', max: number): Field {
+  const kind = unit === 'mm' ? 'widthMm' : 'lengthM';
+  const rest = { required: true, min: 0, exclusiveMin: true, max, inList: true, filter: true };
+  return { name, column, label, unit, kind, ...rest };
+}
+
+function percent(name: string, column: string, label: string, max: number): Field {
+  return { name, column, label, unit: '%', kind: 'percent', min: 0, max, default: '0', inList: true };
+}
+
+function checkRoll(row: Row): Fault[] {
+  const places = (row.rollMap ?? []) as BadPlace[];
+  const lengthMm = row.lengthMm as number;
+  const widthUm = row.widthUm as number;
+  const outside = places.find(
+    (p) => p.fromMm >= lengthMm || (p.toMm ?? 0) > lengthMm || p.fromUm >= widthUm || (p.toUm ?? 0) > widthUm,
+  );
+  const size = `0 to ${lengthMm / 1000} m along and 0 to ${widthUm / 1000} mm across`;
+  const faults: Fault[] = [];
+  if (outside)
+    faults.push({
+      field: 'rollMap',
+      value: printRollMap([outside]),
+      wrong: 'this bad place lies outside the roll',
+      right: size,
+    });
+  if (row.useBy && row.receivedOn && String(row.useBy) < String(row.receivedOn))
+    faults.push({
+      field: 'useBy',
+      value: String(row.useBy),
+      wrong: 'use-by lies before received',
+      right: 'a later day',
+    });
+  return faults;
+}
