@@ -1,0 +1,23 @@
+// One way into the database for the embedded and for a server of one's own: knex over pg.
+// Numbers come back as numbers: lengths in mm and money fit a double exactly or as entered, and text would add wrongly.
+import knexPackage, { type Knex } from 'knex';
+import pg from 'pg';
+
+const BIGINT = 20;
+const NUMERIC = 1700;
+const DATE = 1082;
+
+/** Set once per process, before the first query: bigint and numeric as number, date as yyyy-mm-dd text. */
+pg.types.setTypeParser(BIGINT, Number);
+pg.types.setTypeParser(NUMERIC, Number);
+pg.types.setTypeParser(DATE, (text) => text);
+
+/** A pool of connections; the caller ends it with destroy(). Nothing is sent before the first query. */
+export function connect(connection: string | pg.ClientConfig, most = 10): Knex {
+  return knexPackage.default({
+    client: 'pg',
+    connection: connection as Knex.StaticConnectionConfig,
+    pool: { min: 0, max: most },
+    acquireConnectionTimeout: 15_000,
+  });
+}

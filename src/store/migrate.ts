@@ -1,0 +1,23 @@
+// The migrations, in order. They are imported by name, so that no folder is read and no file can be left out unseen;
+// a new migration is one file and one line here.
+import type { Knex } from 'knex';
+import * as boughtAndMade from '../../migrations/001_bought_and_made.ts';
+import * as stockAndDemand from '../../migrations/002_stock_and_demand.ts';
+import * as plans from '../../migrations/003_plans.ts';
+
+const MIGRATIONS: Record<string, Knex.Migration> = {
+  '001_bought_and_made': boughtAndMade,
+  '002_stock_and_demand': stockAndDemand,
+  '003_plans': plans,
+};
+
+const migrationSource: Knex.MigrationSource<string> = {
+  getMigrations: async () => Object.keys(MIGRATIONS),
+  getMigrationName: (name) => name,
+  getMigration: async (name) => MIGRATIONS[name] as Knex.Migration,
+};
+
+/** Brings the database to the newest form; each migration is one transaction. Safe to call at every start. */
+export async function migrate(db: Knex): Promise<void> {
+  await db.migrate.latest({ migrationSource });
+}
