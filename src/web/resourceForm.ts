@@ -1,0 +1,128 @@
+// The form for a new row and for changing one, made from the resource's description.
+// What was typed comes back as it was typed, each fault beside its field, with status 422; nothing is saved then.
+import type { RequestHandler, Request, Response } from 'express';
+import { type Fault, type Field, fieldHead, type Resource, type Row } from '../domain/resource.ts';
+import { printField } from '../domain/fieldText.ts';
+import { RESOURCES } from '../domain/resources.ts';
+import { listRows, saveRow } from '../usecases/rows.ts';
+import { showPage } from './page.ts';
+import { rowOrRefuse } from './resourceRow.ts';
+import type { Services } from './services.ts';
+import { rowHref } from './words.ts';
+
+type Typed = Record<string, string>;
+/** A reference with at most so many targets offers them all to choose from. */
+const MOST_CHOICES = 300;
+
+/** GET /new/<resource>: an empty form; fields named in the address are filled in. */
+export function newForm(services: Services, resource: Resource): RequestHandler {
+  return async (req, res) => {
+    const typed = Object.fromEntries(resource.fields.map((f) => [f.name, f.default ?? '']));
+    await showForm(services, req, res, { resource, typed, code: undefined, faults: [] });
+  };
+}
+
+/** GET /<resource>/:code/edit: the form of a row. */
+export function editForm(services: Services, resource: Resource): RequestHandler {
+  return async (req, res) => {
+    const row = await rowOrRefuse(services, resource, String(req.params.code));
+    const typed = Object.fromEntries(resource.fields.map((f) => [f.name, printField(f, row[f.name])]));
+    await showForm(services, req, res, { resource, typed, code: String(row[resource.key]), faults: [] });
+  };
+}
+
+/** POST /new/<resource> and POST /<resource>/:code/edit: saves, or shows the form again with its faults. */
+export function saveForm(services: Services, resource: Resource): RequestHandler {
+  return async (req, res) => {
+    const code = req.params.code === undefined ? undefined : String(req.params.code);
+    if (code !== undefined) await rowOrRefuse(services, resource, code);
+    const typed = typedFields(resource, req.body);
+    const unknown = unknownFields(resource, req.body);
+    const saved =
+      unknown.length > 0
+        ? ({ ok: false, faults: unknown } as const)
+        : await saveRow(services.db, resource, typed, code === undefined ? {} : { code });
+    if (!saved.ok) return showForm(services, req, res, { resource, typed, code, faults: saved.faults });
+    const did = code === undefined ? 'added' : 'saved';
+    res.redirect(303, `${rowHref(resource.name, String(saved.row[resource.key]))}?did=${did}`);
+  };
+}
+
+const asText = (value: unknown): string => (Array.isArray(value) ? value.join('; ') : String(value ?? ''));
+
+function typedFields(resource: Resource, body: Record<string, unknown>): Typed {
+  return Object.fromEntries(
+    resource.fields.filter((f) => Object.hasOwn(body, f.name)).map((f) => [f.name, asText(body[f.name])]),
+  );
+}
+
+function unknownFields(resource: Resource, body: Record<string, unknown>): Fault[] {
+  const known = resource.fields.map((f) => f.name);
+  return Object.keys(body)
+    .filter((name) => !known.includes(name))
+    .map((name) => ({
+      field: name,
+      value: asText(body[name]),
+      wrong: `${resource.singular} has no field "${name}"`,
+      right: `one of: ${known.join(', ')}`,
+    }));
+}
+
+interface FormState {
+  resource: Resource;
+  typed: Typed;
+  /** The row that is changed; undefined for a new one. */
+  code: string | undefined;
+  faults: readonly Fault[];
+}
+
+async function showForm(services: Services, req: Request, res: Response, state: FormState): Promise<void> {
+  const { resource, typed, code, faults } = state;
+  const names = new Set(resource.fields.map((f) => f.name));
+  showPage(
+    req,
+    res,
+    'resource/form',
+    {
+      title: code === undefined ? `New ${resource.singular}` : `Change ${resource.singular} ${code}`,
+      under: `/${resource.name}`,
+      resource,
+      code,
+      backHref: code === undefined ? `/${resource.name}` : rowHref(resource.name, code),
+      inputs: await Promise.all(resource.fields.map((f) => inputOf(services, f, typed, faults))),
+      faults: faults.map((fault) => ({ ...fault, known: names.has(fault.field ?? '') })),
+    },
+    faults.length > 0 ? 422 : 200,
+  );
+}
+
+async function inputOf(services: Services, field: Field, typed: Typed, faults: readonly Fault[]) {
+  const fault = faults.find((f) => f.field === field.name);
+  return {
+    field,
+    head: fieldHead(field),
+    value: typed[field.name] ?? '',
+    fault,
+    choices: await choicesOf(services, field),
+    describedBy: [field.help ? `h-${field.name}` : '', fault ? `w-${field.name}` : ''].filter(Boolean).join(' '),
+  };
+}
+
+interface Choice {
+  code: string;
+  name: string;
+}
+
+/** What a reference may point to; empty when there are too many to choose from. */
+async function choicesOf(services: Services, field: Field): Promise<Choice[]> {
+  const targets = field.toBy ? Object.values(field.toBy.targets) : field.to ? [field.to] : [];
+  const lists = await Promise.all([...new Set(targets)].map((name) => targetsOf(services, RESOURCES[name])));
+  const all = lists.flat();
+  return all.length > MOST_CHOICES ? [] : all;
+}
+
+async function targetsOf(services: Services, target: Resource): Promise<Choice[]> {
+  const query = { page: 1, pageSize: MOST_CHOICES + 1, sort: target.key, descending: false, filters: {}, search: '' };
+  const { rows } = await listRows(services.db, target, query);
+  return rows.map((row: Row) => ({ code: String(row[target.key]), name: String(row.name ?? row.polymer ?? '') }));
+}

@@ -1,0 +1,111 @@
+// The list of a resource: searched, filtered, sorted and paged in the database, its whole state in the address.
+// The same address under /export gives the same rows as a CSV file.
+import type { RequestHandler } from 'express';
+import { type Field, type Resource, type ResourceName, type Row, fieldHead } from '../domain/resource.ts';
+import { exportCsv, listRows } from '../usecases/rows.ts';
+import { filterFields, type ListQuery, listHref, PAGE_SIZES, queryText, readListQuery, sortable } from './listQuery.ts';
+import { type Mark, markOf, markWords } from './marks.ts';
+import { showPage } from './page.ts';
+import type { Services } from './services.ts';
+import { capital, grouped, isNumber, referenceHref, rowHref, shown } from './words.ts';
+
+interface Cell {
+  text: string;
+  href: string | undefined;
+  number: boolean;
+  mark: Mark | undefined;
+  markWords: string;
+  kind: string;
+}
+
+const inList = (resource: Resource): Field[] => resource.fields.filter((f) => f.inList);
+
+/** GET /<resource>: the list page. */
+export function listPage(services: Services, resource: Resource): RequestHandler {
+  return async (req, res) => {
+    const { query, faults } = readListQuery(resource, req.query);
+    if (faults.length > 0) {
+      const model = { title: capital(resource.plural), faults, href: `/${resource.name}` };
+      return showPage(req, res, 'resource/badQuery', model, 422);
+    }
+    const { rows, total } = await listRows(services.db, resource, query);
+    const today = services.today();
+    showPage(req, res, 'resource/list', {
+      title: capital(resource.plural),
+      resource,
+      query,
+      total,
+      totalText: grouped(total),
+      did: req.query.did,
+      heads: inList(resource).map((f) => headOf(resource, query, f)),
+      rows: rows.map((row) => lineOf(resource, row, today)),
+      filters: filterFields(resource).map((f) => ({ field: f, value: query.filters[f.name] ?? '' })),
+      filtered: query.search !== '' || Object.keys(query.filters).length > 0,
+      exportHref: `/export/${resource.name}.csv${queryText(resource, { ...query, page: 1 })}`,
+      pages: pagesOf(resource, query, total),
+      sizes: PAGE_SIZES,
+    });
+  };
+}
+
+/** GET /export/<resource>.csv: the rows of the list as a file, all pages of it. */
+export function exportFile(services: Services, resource: Resource): RequestHandler {
+  return async (req, res) => {
+    const { query, faults } = readListQuery(resource, req.query);
+    if (faults.length > 0) {
+      const model = { title: capital(resource.plural), faults, href: `/${resource.name}` };
+      return showPage(req, res, 'resource/badQuery', model, 422);
+    }
+    const csv = await exportCsv(services.db, resource, query);
+    res.type('text/csv').attachment(`${resource.name}-${services.today()}.csv`).send(csv);
+  };
+}
+
+function headOf(resource: Resource, query: ListQuery, field: Field) {
+  const sorted = query.sort === field.name;
+  const again = sorted && !query.descending;
+  return {
+    label: fieldHead(field),
+    number: isNumber(field),
+    sorted: sorted ? (query.descending ? 'descending' : 'ascending') : undefined,
+    href: sortable(field)
+      ? listHref(resource, query, { sort: field.name, descending: again, page: 1 })
+      : undefined,
+  };
+}
+
+function lineOf(resource: Resource, row: Row, today: string) {
+  const code = String(row[resource.key]);
+  return { code, cells: inList(resource).map((f) => cellOf(resource.name, resource.key, f, row, today)) };
+}
+
+function cellOf(name: ResourceName, key: string, field: Field, row: Row, today: string): Cell {
+  const value = row[field.name];
+  const mark = markOf(field, row, today);
+  return {
+    text: shown(field, value),
+    href: field.name === key ? rowHref(name, String(value)) : field.kind === 'reference' ? referenceHref(field, row, value) : undefined,
+    number: isNumber(field),
+    mark,
+    markWords: markWords(field, mark),
+    kind: field.kind,
+  };
+}
+
+function pagesOf(resource: Resource, query: ListQuery, total: number) {
+  const last = Math.max(1, Math.ceil(total / query.pageSize));
+  const near = [1, query.page - 1, query.page, query.page + 1, last];
+  const shownPages = [...new Set(near)].filter((p) => p >= 1 && p <= last).sort((a, b) => a - b);
+  const first = (query.page - 1) * query.pageSize;
+  return {
+    last,
+    from: grouped(Math.min(first + 1, total)),
+    to: grouped(Math.min(first + query.pageSize, total)),
+    links: shownPages.map((p, i) => ({
+      page: p,
+      gap: i > 0 && p - (shownPages[i - 1] as number) > 1,
+      current: p === query.page,
+      href: listHref(resource, query, { page: p }),
+    })),
+  };
+}

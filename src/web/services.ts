@@ -1,0 +1,11 @@
+// What every page may use: the database, the planning jobs, the settings and today's date.
+// Pages get it as an argument, so that a test can give them another database or another day.
+import type { Knex } from 'knex';
+import type { IsoDate } from '../domain/units.ts';
+
+export interface Services<Jobs = unknown> {
+  db: Knex;
+  jobs: Jobs;
+  /** The plant's calendar day, yyyy-mm-dd. */
+  today: () => IsoDate;
+}
