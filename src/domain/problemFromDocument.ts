@@ -1,6 +1,7 @@
 // From the file's decimal mm and m to whole um and mm, with every default filled in. The document must be faultless.
 // Defaults: a limit left out is Infinity (or 0 for a minimum), a time or cost left out is 0, except: a roll costs its
 // area in m2 times 1 (a base roll whose grade is on offer: its mass at the cheapest price), and see shortPrice.ts.
+import { acceptedRolls, filmMassKg } from './filmMath.ts';
 import type { Coating, Edges, Offer, Order, Problem, Product, Slitter, StockRoll } from './problem.ts';
 import type { ProblemDocument } from './problemSchema.ts';
 import type { IsoDate, Um } from './units.ts';
@@ -129,7 +130,8 @@ function defaultRollCost(
     .map((offer) => offer.pricePerKg);
   if (kind !== 'base' || prices.length === 0) return area;
   const grade = document.grades?.find(({ id }) => id === item);
-  const kg = (area * (grade?.thicknessUm ?? 0) * (grade?.densityGPerCm3 ?? 0)) / 1000;
+  const { thicknessUm = 0, densityGPerCm3 = 0 } = grade ?? {};
+  const kg = filmMassKg({ ...roll, thicknessUm, densityGPerCm3 });
   return kg * Math.min(...prices);
 }
 
@@ -166,17 +168,5 @@ function orderOf(order: Doc['orders'][number]): Order {
     ...acceptedRolls(order.rolls, order.overPct ?? 0, order.underPct ?? 0),
     dueOn: order.dueOn as IsoDate | undefined,
     priority: order.priority ?? 'normal',
-  };
-}
-
-/** The quantity tolerance rounded inward: 5 rolls +/-10 % are exactly 5 (the guard is for decimal percentages). */
-export function acceptedRolls(
-  rolls: number,
-  overPct: number,
-  underPct: number,
-): { minRolls: number; maxRolls: number } {
-  return {
-    minRolls: Math.ceil((rolls * (100 - underPct)) / 100 - 1e-9),
-    maxRolls: Math.floor((rolls * (100 + overPct)) / 100 + 1e-9),
   };
 }
