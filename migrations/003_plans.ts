@@ -1,5 +1,6 @@
 // Plans: the frozen problem document beside the plan that came of it, so that a plan can be opened, compared and run
-// again to the same result. Both documents are in the project's own file formats.
+// again to the same result. Both documents are in the project's own file formats, kept as written (json, not jsonb:
+// the order of their fields is part of what a reader sees).
 import type { Knex } from 'knex';
 
 export async function up(knex: Knex): Promise<void> {
@@ -9,8 +10,8 @@ export async function up(knex: Knex): Promise<void> {
       created_at timestamptz not null default now(),
       title text not null,
       products text[] not null default '{}',
-      problem jsonb not null,
-      plan jsonb,
+      problem json not null,
+      plan json,
       status text not null default 'queued'
         check (status in ('queued', 'running', 'done', 'failed', 'cancelled')),
       progress jsonb,
