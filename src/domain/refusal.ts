@@ -27,6 +27,18 @@ const WORDS = {
     wrong: `There is no open order ${f.scope ? `for ${list(f.scope)}` : 'to plan'}.`,
     todo: 'Choose products with open orders, or enter or import the orders first.',
   }),
+  'plan-queue-full': (f) => ({
+    wrong: `${f.waiting} plans are waiting already, and no more can wait.`,
+    todo: 'Wait until some are done, or cancel those that nobody needs.',
+  }),
+  'plan-has-ended': (f) => ({
+    wrong: `Plan ${f.id} has ended already (${f.status}); there is nothing to cancel.`,
+    todo: 'Open the plan to see how it ended.',
+  }),
+  'plan-not-finished': (f) => ({
+    wrong: `Plan ${f.id} is not finished (${f.status}), so there is no plan to show yet.`,
+    todo: 'Open its page to see how far it is.',
+  }),
   'bad-setting': (f) => ({
     wrong: `${f.name} is "${f.value}", which is ${f.problem}.`,
     todo: `Set it to ${f.right}, or leave it out.`,
