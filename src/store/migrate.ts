@@ -17,7 +17,15 @@ const migrationSource: Knex.MigrationSource<string> = {
   getMigration: async (name) => MIGRATIONS[name] as Knex.Migration,
 };
 
-/** Brings the database to the newest form; each migration is one transaction. Safe to call at every start. */
+const MIGRATION_LOCK = 72_014;
+
+/**
+ * Brings the database to the newest form, in one transaction: a start that is killed half-way leaves nothing behind,
+ * not even the migration tool's own lock row, and a second start waits for the first.
+ */
 export async function migrate(db: Knex): Promise<void> {
-  await db.migrate.latest({ migrationSource });
+  await db.transaction(async (trx) => {
+    await trx.raw('select pg_advisory_xact_lock(?)', [MIGRATION_LOCK]);
+    await trx.migrate.latest({ migrationSource, disableTransactions: true });
+  });
 }

@@ -1,0 +1,202 @@
+// Plans in the database: the frozen problem, how far its planning is, and the plan that came of it.
+// The table is the queue too: a job is a row with status queued, taken with "for update skip locked", so that two
+// takers never get the same one. Documents are stored as written.
+import type { Knex } from 'knex';
+import type { Plan, PlanProgress } from '../domain/plan.ts';
+import type { ProblemDocument } from '../domain/problemDocument.ts';
+
+export type PlanRowStatus = 'queued' | 'running' | 'done' | 'failed' | 'cancelled';
+
+/** A plan as the list shows it: without its documents. Money in the plan's currency. */
+export interface PlanSummary {
+  id: number;
+  createdAt: Date;
+  title: string;
+  products: string[];
+  status: PlanRowStatus;
+  error: string | undefined;
+  secondsLimit: number;
+  startedAt: Date | undefined;
+  finishedAt: Date | undefined;
+  /** The plan that this one runs again. */
+  parentId: number | undefined;
+  outcome: { status: Plan['status']; cost: number; gapPct: number; runs: number } | undefined;
+}
+
+export interface StoredPlan extends PlanSummary {
+  problem: ProblemDocument;
+  plan: Plan | undefined;
+  progress: StoredProgress | undefined;
+}
+
+/** Progress as it is kept; `interruptions` counts how often the program stopped while this plan was running. */
+export type StoredProgress = Partial<PlanProgress> & { interruptions?: number };
+
+export interface NewPlan {
+  title: string;
+  products: string[];
+  problem: ProblemDocument;
+  secondsLimit: number;
+  parentId?: number;
+}
+
+const SUMMARY = [
+  'id',
+  'created_at',
+  'title',
+  'products',
+  'status',
+  'error',
+  'seconds_limit',
+  'started_at',
+  'finished_at',
+  'parent_plan_id',
+];
+const OUTCOME = `case when plan is not null then json_build_object(
+  'status', plan->'status', 'cost', plan->'cost'->'total', 'gapPct', plan->'bound'->'gapPct',
+  'runs', json_array_length(plan->'runs')) end as outcome`;
+
+/** Puts a plan into the queue. @returns its number. */
+export async function insertPlan(db: Knex, plan: NewPlan): Promise<number> {
+  const [row] = await db('plans')
+    .insert({
+      title: plan.title,
+      products: plan.products,
+      problem: JSON.stringify(plan.problem),
+      seconds_limit: plan.secondsLimit,
+      parent_plan_id: plan.parentId ?? null,
+    })
+    .returning('id');
+  return row.id;
+}
+
+/** How many plans wait for their turn. */
+export async function countQueued(db: Knex): Promise<number> {
+  const [row] = await db('plans').where({ status: 'queued' }).count({ many: '*' });
+  return Number(row?.many);
+}
+
+/** One plan with its documents; undefined when there is none with this number. */
+export async function findPlan(db: Knex, id: number): Promise<StoredPlan | undefined> {
+  const row = await db('plans')
+    .where({ id })
+    .first([...SUMMARY, 'problem', 'plan', 'progress', db.raw(OUTCOME)]);
+  return row && toPlan(row);
+}
+
+/** How a plan stands, without reading its documents. */
+export async function findPlanStatus(db: Knex, id: number): Promise<PlanRowStatus | undefined> {
+  return (await db('plans').where({ id }).first('status'))?.status;
+}
+
+/** One page of plans, newest first. */
+export async function selectPlans(
+  db: Knex,
+  page: { page: number; pageSize: number },
+): Promise<{ rows: PlanSummary[]; total: number }> {
+  const [{ many } = { many: 0 }] = await db('plans').count({ many: '*' });
+  const rows = await db('plans')
+    .select([...SUMMARY, db.raw(OUTCOME)])
+    .orderBy('id', 'desc')
+    .limit(page.pageSize)
+    .offset((page.page - 1) * page.pageSize);
+  return { rows: rows.map(toSummary), total: Number(many) };
+}
+
+/** Takes the plan that has waited longest and marks it running; undefined when none waits. */
+export async function takeNextPlan(db: Knex): Promise<StoredPlan | undefined> {
+  return db.transaction(async (trx) => {
+    const next = await trx('plans')
+      .where({ status: 'queued' })
+      .orderBy('id')
+      .forUpdate()
+      .skipLocked()
+      .first('id');
+    if (!next) return undefined;
+    await trx('plans').where({ id: next.id }).update({ status: 'running', started_at: trx.fn.now() });
+    return findPlan(trx, next.id);
+  });
+}
+
+/** Keeps the newest progress of a running plan; a plan that ended meanwhile is left alone. */
+export async function updateProgress(db: Knex, id: number, progress: PlanProgress): Promise<void> {
+  await db('plans')
+    .where({ id, status: 'running' })
+    .update({ progress: db.raw(`coalesce(progress, '{}'::jsonb) || ?::jsonb`, [JSON.stringify(progress)]) });
+}
+
+type Ending = { status: 'done'; plan: Plan } | { status: 'failed'; error: string };
+
+/** Ends a running plan. @returns false when it was no longer running (cancelled meanwhile). */
+export async function endPlan(db: Knex, id: number, ending: Ending): Promise<boolean> {
+  const written =
+    ending.status === 'done' ? { plan: JSON.stringify(ending.plan), error: null } : { error: ending.error };
+  const changed = await db('plans')
+    .where({ id, status: 'running' })
+    .update({ status: ending.status, finished_at: db.fn.now(), ...written });
+  return changed === 1;
+}
+
+/** Cancels a plan that waits or runs. @returns false when it had ended already. */
+export async function updateCancelled(db: Knex, id: number): Promise<boolean> {
+  const changed = await db('plans')
+    .where({ id })
+    .whereIn('status', ['queued', 'running'])
+    .update({ status: 'cancelled', finished_at: db.fn.now() });
+  return changed === 1;
+}
+
+/** Puts one running plan back into the queue, for a stop in good order. */
+export async function requeuePlan(db: Knex, id: number): Promise<void> {
+  await db('plans').where({ id, status: 'running' }).update({ status: 'queued', started_at: null });
+}
+
+/**
+ * After a crash: plans that were running wait again; one that has now been interrupted `most` times fails with `words`.
+ * @returns how many wait again and how many failed.
+ */
+export async function recoverInterrupted(
+  db: Knex,
+  most: number,
+  words: string,
+): Promise<{ again: number; failed: number }> {
+  const times = `coalesce((progress->>'interruptions')::int, 0) + 1`;
+  const counted = db.raw(`coalesce(progress, '{}'::jsonb) || jsonb_build_object('interruptions', ${times})`);
+  return db.transaction(async (trx) => {
+    const failed = await trx('plans')
+      .where({ status: 'running' })
+      .whereRaw(`${times} >= ?`, [most])
+      .update({ status: 'failed', error: words, progress: counted, finished_at: trx.fn.now() });
+    const again = await trx('plans')
+      .where({ status: 'running' })
+      .update({ status: 'queued', started_at: null, progress: counted });
+    return { again, failed };
+  });
+}
+
+type Row = Record<string, never>;
+
+function toSummary(row: Row): PlanSummary {
+  return {
+    id: row.id,
+    createdAt: row.created_at,
+    title: row.title,
+    products: row.products,
+    status: row.status,
+    error: row.error ?? undefined,
+    secondsLimit: Number(row.seconds_limit),
+    startedAt: row.started_at ?? undefined,
+    finishedAt: row.finished_at ?? undefined,
+    parentId: row.parent_plan_id ?? undefined,
+    outcome: row.outcome ?? undefined,
+  };
+}
+
+function toPlan(row: Row): StoredPlan {
+  return {
+    ...toSummary(row),
+    problem: row.problem,
+    plan: row.plan ?? undefined,
+    progress: row.progress ?? undefined,
+  };
+}
