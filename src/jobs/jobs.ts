@@ -1,0 +1,104 @@
+// Planning in the background. The queue is the plans table, so nothing that waits is lost when the program stops;
+// worker threads do the planning, so that pages stay quick. A cancelled or overdue worker thread is ended at once.
+// One app process owns the queue.
+import { fileURLToPath } from 'node:url';
+import type { Knex } from 'knex';
+import { Piscina } from 'piscina';
+import type { PlanProgress } from '../domain/plan.ts';
+import { cancelPlan } from '../usecases/cancelPlan.ts';
+import { nextPlan, recoverPlans } from '../usecases/planQueue.ts';
+import { type Desk, endJob, type JobEnd, type JobLog, runPlanJob, WORKER_HEAP_MB } from './planJob.ts';
+import { type Listener, progressBoard } from './progressBoard.ts';
+
+export interface JobSettings {
+  /** Plans worked on at the same time; each takes one processor core. */
+  planWorkers?: number;
+}
+
+export interface Jobs {
+  /** Looks into the queue; call it after a plan was put there. Returns at once. */
+  wake(): void;
+  /** Cancels a waiting or running plan and ends its worker. Refuses with not-found or plan-has-ended. */
+  cancel(id: number): Promise<void>;
+  /** The newest progress of a running plan; undefined when it is not running. */
+  progressOf(id: number): PlanProgress | undefined;
+  /** Hears of a plan's progress and end. @returns a function that ends the subscription. */
+  subscribe(id: number, listener: Listener): () => void;
+  /** Ends all workers; what they were doing waits for the next start. */
+  stop(): Promise<void>;
+}
+
+const WORKER = fileURLToPath(new URL('./planWorker.ts', import.meta.url));
+
+/** Takes up what a stop interrupted and starts working on the queue. `log` hears of plans made and failed. */
+export async function startJobs(db: Knex, settings: JobSettings, log: JobLog): Promise<Jobs> {
+  const workers = settings.planWorkers ?? 1;
+  const desk: Desk = { db, pool: workerPool(workers), board: progressBoard(), log };
+  const recovered = await recoverPlans(db);
+  if (recovered.again + recovered.failed > 0) log.info(recovered, 'plans taken up after a stop');
+  const jobs = queueKeeper(desk, workers);
+  jobs.wake();
+  return jobs;
+}
+
+function workerPool(workers: number): Piscina {
+  return new Piscina({
+    filename: WORKER,
+    name: 'planInWorker',
+    minThreads: 0,
+    maxThreads: workers,
+    idleTimeout: 60_000,
+    execArgv: ['--import', import.meta.resolve('tsx')],
+    resourceLimits: { maxOldGenerationSizeMb: WORKER_HEAP_MB },
+  });
+}
+
+interface Running {
+  end: JobEnd;
+  done: Promise<void>;
+}
+
+function queueKeeper(desk: Desk, workers: number): Jobs {
+  const { db, board, log } = desk;
+  const running = new Map<number, Running>();
+  let stopping = false;
+  let taking: Promise<void> = Promise.resolve();
+
+  const take = async () => {
+    while (!stopping && running.size < workers) {
+      const next = await nextPlan(db);
+      if (!next) return;
+      const end: JobEnd = { abort: new AbortController(), why: undefined };
+      const done = runPlanJob(desk, next, end).then(() => {
+        running.delete(next.id);
+        board.end(next.id);
+        wake();
+      });
+      running.set(next.id, { end, done });
+    }
+  };
+  /** One look into the queue at a time: two at once could both find room for one more. */
+  const wake = () => {
+    taking = taking
+      .then(take)
+      .catch((error: unknown) => log.error({ err: error }, 'the queue could not be read'));
+  };
+
+  return {
+    wake,
+    async cancel(id) {
+      await cancelPlan(db, id);
+      endJob(running.get(id)?.end, 'cancelled');
+      if (!running.has(id)) board.end(id);
+    },
+    progressOf: board.latest,
+    subscribe: board.subscribe,
+    async stop() {
+      stopping = true;
+      await taking;
+      for (const { end } of running.values()) endJob(end, 'stopped');
+      await Promise.all([...running.values()].map(({ done }) => done));
+      await desk.pool.destroy();
+    },
+  };
+}

@@ -1,0 +1,35 @@
+// Runs in a worker thread: one problem document in, one checked plan (or why not) out, progress through a port.
+// The clock lives here, not in the planner: the planner only asks how many seconds are left.
+import { performance } from 'node:perf_hooks';
+import type { MessagePort } from 'node:worker_threads';
+import type { PlanProgress } from '../domain/plan.ts';
+import { type MadePlan, makePlan } from '../usecases/makePlan.ts';
+
+export interface PlanTask {
+  document: unknown;
+  /** Time limit. */
+  seconds: number;
+  port: MessagePort;
+}
+
+/** Progress comes many times a millisecond; this often is enough for eyes. */
+const REPORT_EVERY_MS = 100;
+
+/** Plans one document within its time. The port gets PlanProgress messages, at most ten a second and the last one. */
+export function planInWorker({ document, seconds, port }: PlanTask): MadePlan {
+  const start = performance.now();
+  let reportedAt = Number.NEGATIVE_INFINITY;
+  let latest: PlanProgress | undefined;
+  const made = makePlan(document, {
+    secondsLeft: () => seconds - (performance.now() - start) / 1000,
+    report: (progress) => {
+      latest = progress;
+      if (performance.now() - reportedAt < REPORT_EVERY_MS) return;
+      reportedAt = performance.now();
+      port.postMessage(progress);
+    },
+  });
+  if (latest) port.postMessage(latest);
+  port.close();
+  return made;
+}
