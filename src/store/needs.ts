@@ -230,3 +230,18 @@ export async function gradesWithOffers(
       leadTimeDays: 'o.lead_time_days',
     });
 }
+
+export interface ProductHead {
+  product: string;
+  name: string;
+  coatingLeadDays: number;
+}
+
+/** All products, with the days that coating takes. */
+export async function productHeads(db: Knex): Promise<ProductHead[]> {
+  return db('products').orderBy('code').select({
+    product: 'code',
+    name: 'name',
+    coatingLeadDays: 'coating_lead_days',
+  });
+}

@@ -59,7 +59,8 @@ function asProblem(error: unknown): Problem | undefined {
     const { wrong, todo } = refusalWords(error);
     return new Problem(REFUSAL_STATUS[error.code] ?? 409, wrong, todo);
   }
-  if (error instanceof URIError) return new Problem(400, 'The address is not written correctly.', 'Check it.');
+  if (error instanceof URIError)
+    return new Problem(400, 'The address is not written correctly.', 'Check it.');
   const { status, type } = (error ?? {}) as LibraryError;
   if (status === undefined || status >= 500) return undefined;
   const [wrong, right] = LIBRARY_WORDS[type ?? ''] ?? [
@@ -92,7 +93,9 @@ export function errorPages(log: Logger): ErrorRequestHandler {
       'problem',
       {
         title: problem ? (TITLES[status] ?? 'Not possible') : 'Something failed here',
-        wrong: problem?.message ?? `This is a fault of the program, not of what you did. It is logged as ${number}.`,
+        wrong:
+          problem?.message ??
+          `This is a fault of the program, not of what you did. It is logged as ${number}.`,
         advice: problem?.advice ?? 'Nothing was half-saved. Try again; if it comes back, report the number.',
       },
       status,

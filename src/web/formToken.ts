@@ -1,7 +1,7 @@
 // A form is accepted only with the token that its page was given: a keyed hash of the visit cookie
 // (signed double submit). Another site can neither read the token nor make one without the key.
 import { createHmac, randomBytes, timingSafeEqual } from 'node:crypto';
-import type { NextFunction, Request, RequestHandler, Response } from 'express';
+import type { Request, RequestHandler } from 'express';
 import { changesSomething, formFromElsewhere } from './security.ts';
 
 const COOKIE = 'lanewright_visit';
@@ -32,12 +32,12 @@ export function giveToken(key: Buffer): RequestHandler {
 }
 
 /** Refuses a form without its token; runs after the body is read, and takes the token out of it. */
-export function askToken(req: Request, res: Response, next: NextFunction): void {
-  if (!changesSomething(req)) return next();
-  const { _token: given, ...fields } = (req.body ?? {}) as Record<string, unknown>;
-  const byHeader = req.get('x-form-token');
-  const token = typeof given === 'string' ? given : (byHeader ?? '');
-  if (!same(token, String(res.locals.token))) return next(formFromElsewhere());
-  req.body = fields;
+export const askToken: RequestHandler = (req, res, next) => {
+  if (changesSomething(req)) {
+    const { _token: given, ...fields } = (req.body ?? {}) as Record<string, unknown>;
+    const token = typeof given === 'string' ? given : (req.get('x-form-token') ?? '');
+    if (!same(token, String(res.locals.token))) throw formFromElsewhere();
+    req.body = fields;
+  }
   next();
-}
+};

@@ -43,7 +43,14 @@ export function readListQuery(resource: Resource, given: Given): { query: ListQu
   };
   const sorted = resource.fields.filter((f) => f.inList && sortable(f)).map((f) => f.name);
   if (!sorted.includes(query.sort))
-    faults.push(fault('sort', query.sort, `there is no column "${query.sort}" to sort by`, `one of: ${sorted.join(', ')}`));
+    faults.push(
+      fault(
+        'sort',
+        query.sort,
+        `there is no column "${query.sort}" to sort by`,
+        `one of: ${sorted.join(', ')}`,
+      ),
+    );
   faults.push(...unknownNames(resource, given));
   return { query, faults };
 }
@@ -72,7 +79,11 @@ function wholeNumber(
   return otherwise;
 }
 
-function readFilters(resource: Resource, take: (name: string) => string, faults: Fault[]): Record<string, string> {
+function readFilters(
+  resource: Resource,
+  take: (name: string) => string,
+  faults: Fault[],
+): Record<string, string> {
   const filters: Record<string, string> = {};
   for (const field of filterFields(resource)) {
     const text = take(field.name).trim();
@@ -90,7 +101,14 @@ function unknownNames(resource: Resource, given: Given): Fault[] {
   const known = [...LIST_NAMES, ...filterFields(resource).map((f) => f.name)];
   return Object.keys(given)
     .filter((name) => !known.includes(name))
-    .map((name) => fault(name, String(given[name]), `a list of ${resource.plural} has no "${name}"`, `one of: ${known.join(', ')}`));
+    .map((name) =>
+      fault(
+        name,
+        String(given[name]),
+        `a list of ${resource.plural} has no "${name}"`,
+        `one of: ${known.join(', ')}`,
+      ),
+    );
 }
 
 /** The address of the same list with some parts changed; what is as usual is left out. */

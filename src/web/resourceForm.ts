@@ -1,10 +1,11 @@
 // The form for a new row and for changing one, made from the resource's description.
 // What was typed comes back as it was typed, each fault beside its field, with status 422; nothing is saved then.
-import type { RequestHandler, Request, Response } from 'express';
-import { type Fault, type Field, fieldHead, type Resource, type Row } from '../domain/resource.ts';
+import type { Request, RequestHandler, Response } from 'express';
 import { printField } from '../domain/fieldText.ts';
+import { type Fault, type Field, fieldHead, type Resource, type Row } from '../domain/resource.ts';
 import { RESOURCES } from '../domain/resources.ts';
-import { listRows, saveRow } from '../usecases/rows.ts';
+import { listRows } from '../usecases/listRows.ts';
+import { saveRow } from '../usecases/saveRow.ts';
 import { showPage } from './page.ts';
 import { rowOrRefuse } from './resourceRow.ts';
 import type { Services } from './services.ts';
@@ -104,7 +105,9 @@ async function inputOf(services: Services, field: Field, typed: Typed, faults: r
     value: typed[field.name] ?? '',
     fault,
     choices: await choicesOf(services, field),
-    describedBy: [field.help ? `h-${field.name}` : '', fault ? `w-${field.name}` : ''].filter(Boolean).join(' '),
+    describedBy: [field.help ? `h-${field.name}` : '', fault ? `w-${field.name}` : '']
+      .filter(Boolean)
+      .join(' '),
   };
 }
 
@@ -122,7 +125,17 @@ async function choicesOf(services: Services, field: Field): Promise<Choice[]> {
 }
 
 async function targetsOf(services: Services, target: Resource): Promise<Choice[]> {
-  const query = { page: 1, pageSize: MOST_CHOICES + 1, sort: target.key, descending: false, filters: {}, search: '' };
+  const query = {
+    page: 1,
+    pageSize: MOST_CHOICES + 1,
+    sort: target.key,
+    descending: false,
+    filters: {},
+    search: '',
+  };
   const { rows } = await listRows(services.db, target, query);
-  return rows.map((row: Row) => ({ code: String(row[target.key]), name: String(row.name ?? row.polymer ?? '') }));
+  return rows.map((row: Row) => ({
+    code: String(row[target.key]),
+    name: String(row.name ?? row.polymer ?? ''),
+  }));
 }

@@ -79,7 +79,11 @@ export function importApply(services: Services, resource: Resource): RequestHand
   };
 }
 
-function whatIsWrong(body: Record<string, unknown>, upload: Upload | undefined, typed: string): string | undefined {
+function whatIsWrong(
+  body: Record<string, unknown>,
+  upload: Upload | undefined,
+  typed: string,
+): string | undefined {
   const unknown = Object.keys(body).find((name) => name !== 'table');
   if (unknown) return `The import form has no field "${unknown}"; it has file and table.`;
   if (upload && typed.trim() !== '') return 'There is both a file and a pasted table. Give one of them.';
@@ -103,7 +107,11 @@ interface ImportState {
 }
 
 function showImport(req: Request, res: Response, resource: Resource, state: ImportState): void {
-  const columns = resource.fields.map((field) => ({ field, head: fieldHead(field), right: columnWords(field) }));
+  const columns = resource.fields.map((field) => ({
+    field,
+    head: fieldHead(field),
+    right: columnWords(field),
+  }));
   const model = {
     title: `Import ${resource.plural}`,
     under: `/${resource.name}`,

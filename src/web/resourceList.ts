@@ -1,9 +1,18 @@
 // The list of a resource: searched, filtered, sorted and paged in the database, its whole state in the address.
 // The same address under /export gives the same rows as a CSV file.
 import type { RequestHandler } from 'express';
-import { type Field, type Resource, type ResourceName, type Row, fieldHead } from '../domain/resource.ts';
-import { exportCsv, listRows } from '../usecases/rows.ts';
-import { filterFields, type ListQuery, listHref, PAGE_SIZES, queryText, readListQuery, sortable } from './listQuery.ts';
+import { type Field, fieldHead, type Resource, type ResourceName, type Row } from '../domain/resource.ts';
+import { exportCsv } from '../usecases/exportCsv.ts';
+import { listRows } from '../usecases/listRows.ts';
+import {
+  filterFields,
+  type ListQuery,
+  listHref,
+  PAGE_SIZES,
+  queryText,
+  readListQuery,
+  sortable,
+} from './listQuery.ts';
 import { type Mark, markOf, markWords } from './marks.ts';
 import { showPage } from './page.ts';
 import type { Services } from './services.ts';
@@ -84,7 +93,12 @@ function cellOf(name: ResourceName, key: string, field: Field, row: Row, today: 
   const mark = markOf(field, row, today);
   return {
     text: shown(field, value),
-    href: field.name === key ? rowHref(name, String(value)) : field.kind === 'reference' ? referenceHref(field, row, value) : undefined,
+    href:
+      field.name === key
+        ? rowHref(name, String(value))
+        : field.kind === 'reference'
+          ? referenceHref(field, row, value)
+          : undefined,
     number: isNumber(field),
     mark,
     markWords: markWords(field, mark),

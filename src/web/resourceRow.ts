@@ -1,10 +1,11 @@
 // One row of a resource: everything about it, what refers to it, and deleting it (asked first, refused while in use).
 // A roll's page draws its map.
 import type { RequestHandler } from 'express';
-import { type Field, fieldHead, type Resource, type Row } from '../domain/resource.ts';
 import { Refusal } from '../domain/refusal.ts';
+import type { Field, Resource, Row } from '../domain/resource.ts';
 import { RESOURCES } from '../domain/resources.ts';
-import { deleteRow, getRow, listRows } from '../usecases/rows.ts';
+import { deleteRow } from '../usecases/deleteRow.ts';
+import { getRow, listRows } from '../usecases/listRows.ts';
 import { rollField } from './fieldOfRoll.ts';
 import { markOf, markWords } from './marks.ts';
 import { showPage } from './page.ts';

@@ -1,6 +1,6 @@
 // The walls around every request: which host names we answer to (DNS rebinding), which pages may send us forms,
 // what the browser may load (a strict content policy without inline script or style), and how often one may ask.
-import type { NextFunction, Request, RequestHandler, Response } from 'express';
+import type { Request, RequestHandler } from 'express';
 import { rateLimit } from 'express-rate-limit';
 import helmet from 'helmet';
 import { Problem } from './errors.ts';
@@ -35,30 +35,29 @@ const hostName = (host: string): string => host.replace(/:\d+$/, '').toLowerCase
  * Answers only to the loopback names: a web page elsewhere that points its own name at 127.0.0.1
  * must not read the plant's data through the reader's browser.
  */
-export function onlyLoopback(req: Request, _res: Response, next: NextFunction): void {
-  if (LOOPBACK.has(hostName(req.headers.host ?? ''))) return next();
-  next(
-    new Problem(
+export const onlyLoopback: RequestHandler = (req, _res, next) => {
+  if (!LOOPBACK.has(hostName(req.headers.host ?? '')))
+    throw new Problem(
       403,
       'This server does not answer to the name you used.',
       'Open it as http://localhost or http://127.0.0.1 with its port.',
-    ),
-  );
-}
+    );
+  next();
+};
 
 const SAFE = new Set(['GET', 'HEAD', 'OPTIONS']);
 export const changesSomething = (req: Request): boolean => !SAFE.has(req.method);
 
 /** Refuses, before the body is read, a form that the browser says comes from another site. */
-export function onlyOwnPages(req: Request, _res: Response, next: NextFunction): void {
-  if (!changesSomething(req)) return next();
+export const onlyOwnPages: RequestHandler = (req, _res, next) => {
   const site = req.headers['sec-fetch-site'];
-  const origin = req.headers.origin;
+  const { origin, host } = req.headers;
   const foreign =
     (site !== undefined && site !== 'same-origin') ||
-    (origin !== undefined && origin !== `http://${req.headers.host}` && origin !== `https://${req.headers.host}`);
-  next(foreign ? formFromElsewhere() : undefined);
-}
+    (origin !== undefined && origin !== `http://${host}` && origin !== `https://${host}`);
+  if (changesSomething(req) && foreign) throw formFromElsewhere();
+  next();
+};
 
 /** The refusal for a form that was not made by a page of ours, or by one from before a restart. */
 export function formFromElsewhere(): Problem {

@@ -1,7 +1,8 @@
 // How values are written on pages: grouped numbers with their unit in the column head, ISO days, and the plain words
 // for "how many" and "how soon". Forms and files use domain/fieldText.ts instead, which can be read back.
-import { type Field, type Row, referenceTarget } from '../domain/resource.ts';
+
 import { printField } from '../domain/fieldText.ts';
+import { type Field, type Row, referenceTarget } from '../domain/resource.ts';
 import { daysBetween, type IsoDate } from '../domain/units.ts';
 
 /** 11400 -> "11,400"; at most `decimals` places, none that say nothing. */
@@ -43,7 +44,8 @@ export function shown(field: Field, value: unknown): string {
 
 /** Address of the row a reference points to; undefined when it points nowhere. */
 export function referenceHref(field: Field, row: Row, code: unknown): string | undefined {
-  const target = field.kind === 'reference' || field.kind === 'references' ? referenceTarget(field, row) : undefined;
+  const target =
+    field.kind === 'reference' || field.kind === 'references' ? referenceTarget(field, row) : undefined;
   return target && code ? rowHref(target, String(code)) : undefined;
 }
 

@@ -1,0 +1,61 @@
+// The search box of every page: an exact code goes straight to its page; otherwise what was found, table by table.
+import type { RequestHandler } from 'express';
+import { RESOURCES } from '../domain/resources.ts';
+import { getRow, listRows } from '../usecases/listRows.ts';
+import { listHref } from './listQuery.ts';
+import { showPage } from './page.ts';
+import type { Services } from './services.ts';
+import { count, rowHref } from './words.ts';
+
+const SHOWN = 10;
+/** In the order in which people look for things. */
+const ORDER = [
+  'rolls',
+  'orders',
+  'products',
+  'grades',
+  'customers',
+  'offers',
+  'suppliers',
+  'slitters',
+] as const;
+
+/** GET /find?q=. */
+export function findPage(services: Services): RequestHandler {
+  return async (req, res) => {
+    const wanted = String(req.query.q ?? '')
+      .trim()
+      .slice(0, 100);
+    const resources = ORDER.map((name) => RESOURCES[name]);
+    if (wanted !== '')
+      for (const resource of resources) {
+        const row = await getRow(services.db, resource, wanted);
+        if (row) return res.redirect(303, rowHref(resource.name, String(row[resource.key])));
+      }
+    const lists = wanted === '' ? [] : await Promise.all(resources.map((r) => foundIn(services, r, wanted)));
+    const found = lists.filter((list) => list.total > 0);
+    showPage(req, res, 'find', { title: 'Find', wanted, found });
+  };
+}
+
+async function foundIn(
+  services: Services,
+  resource: (typeof RESOURCES)[keyof typeof RESOURCES],
+  search: string,
+) {
+  const query = { page: 1, pageSize: SHOWN, sort: resource.key, descending: false, filters: {}, search };
+  const { rows, total } = await listRows(services.db, resource, query);
+  return {
+    total,
+    words: count(total, resource.singular, resource.plural),
+    allHref: listHref(resource, query),
+    rows: rows.map((row) => {
+      const code = String(row[resource.key]);
+      return {
+        code,
+        href: rowHref(resource.name, code),
+        about: String(row.name ?? row.item ?? row.customer ?? row.note ?? ''),
+      };
+    }),
+  };
+}

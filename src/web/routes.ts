@@ -1,0 +1,48 @@
+// Every address on one screen. A page is a function of the services; each file under src/web answers a few of them.
+// Codes of rows may hold any character, so what is not a row has its verb first: /new/rolls, never /rolls/new.
+import { Router } from 'express';
+import { RESOURCES } from '../domain/resources.ts';
+import { answerPage } from './answer.ts';
+import { buyPage } from './buy.ts';
+import { nothingHere } from './errors.ts';
+import { findPage } from './find.ts';
+import { homePage } from './home.ts';
+import { editForm, newForm, saveForm } from './resourceForm.ts';
+import { importApply, importForm, importPreview } from './resourceImport.ts';
+import { exportFile, listPage } from './resourceList.ts';
+import { askDelete, doDelete, rowPage } from './resourceRow.ts';
+import type { Services } from './services.ts';
+
+/** All pages of the plant. */
+export function routes(services: Services): Router {
+  const to = Router({ caseSensitive: true });
+
+  to.get('/', homePage(services));
+  to.get('/find', findPage(services));
+
+  // Plan the slitting: src/web/plans*.ts adds its addresses here, before the tables, under /plans.
+
+  // Buy the film; answer a customer
+  to.get('/buy', buyPage(services));
+  to.get('/answer', answerPage(services));
+
+  // The tables: suppliers, grades, offers, slitters, products, rolls, customers, orders
+  for (const resource of Object.values(RESOURCES)) {
+    const { name } = resource;
+    to.get(`/${name}`, listPage(services, resource));
+    to.get(`/export/${name}.csv`, exportFile(services, resource));
+    to.get(`/new/${name}`, newForm(services, resource));
+    to.post(`/new/${name}`, saveForm(services, resource));
+    to.get(`/import/${name}`, importForm(resource));
+    to.post(`/import/${name}`, importPreview(services, resource));
+    to.post(`/import/${name}/apply`, importApply(services, resource));
+    to.get(`/${name}/:code`, rowPage(services, resource));
+    to.get(`/${name}/:code/edit`, editForm(services, resource));
+    to.post(`/${name}/:code/edit`, saveForm(services, resource));
+    to.get(`/${name}/:code/delete`, askDelete(services, resource));
+    to.post(`/${name}/:code/delete`, doDelete(services, resource));
+  }
+
+  to.use(nothingHere);
+  return to;
+}
