@@ -24,7 +24,7 @@ const WORDS = {
     todo: 'Go back to the list; it may have been deleted or renamed.',
   }),
   'nothing-to-plan': (f) => ({
-    wrong: `There is no open order ${f.scope ? `for ${list(f.scope)}` : 'to plan'}.`,
+    wrong: `There is no open order ${list(f.scope) ? `among ${list(f.scope)}` : 'to plan'}.`,
     todo: 'Choose products with open orders, or enter or import the orders first.',
   }),
   'plan-queue-full': (f) => ({
@@ -38,6 +38,10 @@ const WORDS = {
   'plan-not-finished': (f) => ({
     wrong: `Plan ${f.id} is not finished (${f.status}), so there is no plan to show yet.`,
     todo: 'Open its page to see how far it is.',
+  }),
+  'no-slitter': (f) => ({
+    wrong: `There is no slitter for ${list(f.products)}.`,
+    todo: 'Enter or import the slitters with their limits first.',
   }),
   'bad-setting': (f) => ({
     wrong: `${f.name} is "${f.value}", which is ${f.problem}.`,

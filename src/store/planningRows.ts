@@ -1,0 +1,49 @@
+// The rows that a planning problem is made of, in the order of their codes, so that the same stock gives the same file.
+import type { Knex } from 'knex';
+import type { Row } from '../domain/resource.ts';
+import { RESOURCES } from '../domain/resources.ts';
+import type { IsoDate } from '../domain/units.ts';
+import { selection } from './tables.ts';
+
+/** Open orders; of these products and with these codes, where given. */
+export async function openOrders(
+  db: Knex,
+  among: { products?: readonly string[]; orders?: readonly string[] },
+): Promise<Row[]> {
+  const rows = db('order_lines as t').select(selection(db, RESOURCES.orders)).where('t.status', 'open');
+  if (among.products) rows.whereIn('t.product', among.products);
+  if (among.orders) rows.whereIn('t.code', among.orders);
+  return rows.orderBy('t.code');
+}
+
+/** Rolls that may be used on this day: released, not past use-by, of these products or of these grades. */
+export async function usableRolls(
+  db: Knex,
+  of: { products: readonly string[]; grades: readonly string[]; planOn: IsoDate },
+): Promise<Row[]> {
+  return db('rolls as t')
+    .select(selection(db, RESOURCES.rolls))
+    .where('t.status', 'released')
+    .where((day) => day.whereNull('t.use_by').orWhere('t.use_by', '>=', of.planOn))
+    .where((item) => item.whereIn('t.product', of.products).orWhereIn('t.grade', of.grades))
+    .orderBy('t.code');
+}
+
+/** Offers of these grades. */
+export async function offersOf(db: Knex, grades: readonly string[]): Promise<Row[]> {
+  return db('offers as t')
+    .select(selection(db, RESOURCES.offers))
+    .whereIn('t.grade', grades)
+    .orderBy('t.code');
+}
+
+/** The rows with these codes, or all rows when no codes are given. */
+export async function rowsByCode(
+  db: Knex,
+  name: 'products' | 'grades' | 'slitters',
+  codes?: readonly string[],
+): Promise<Row[]> {
+  const rows = db(`${name} as t`).select(selection(db, RESOURCES[name]));
+  if (codes) rows.whereIn('t.code', codes);
+  return rows.orderBy('t.code');
+}

@@ -1,0 +1,63 @@
+// Freezes the stock and the demand of one day into a planning problem, the file lanewright-problem/1: open orders, the
+// products and slitters they need, released stock that is not past use-by, base film they may be coated on, offers.
+// What is not known is left out, so that the format's own defaults hold.
+import type { Knex } from 'knex';
+import type { ProblemDocument } from '../domain/problemDocument.ts';
+import { Refusal } from '../domain/refusal.ts';
+import { CURRENCY, type Row } from '../domain/resource.ts';
+import type { IsoDate } from '../domain/units.ts';
+import { offersOf, openOrders, rowsByCode, usableRolls } from '../store/planningRows.ts';
+import { problemOffer, problemOrder, problemProduct, problemRoll, problemSlitter } from './problemParts.ts';
+
+export interface ProblemScope {
+  /** Product codes; left out: all products with open orders. */
+  products?: string[];
+  /** Order codes; left out: all open orders of the products. */
+  orders?: string[];
+  /** The plant's day: stock is judged and dates are counted from it. */
+  planOn: IsoDate;
+}
+
+/** The problem document. Throws the Refusal `nothing-to-plan` when no open order is within the scope. */
+export async function buildProblem(db: Knex, scope: ProblemScope): Promise<ProblemDocument> {
+  return db.transaction((trx) => freeze(trx, scope), { isolationLevel: 'repeatable read', readOnly: true });
+}
+
+async function freeze(db: Knex, scope: ProblemScope): Promise<ProblemDocument> {
+  const orders = await openOrders(db, scope);
+  if (orders.length === 0)
+    throw new Refusal('nothing-to-plan', { scope: scope.orders ?? scope.products ?? [] });
+  const products = await rowsByCode(db, 'products', distinct(orders.map((order) => order.product as string)));
+  const grades = distinct(products.flatMap((product) => product.grades as string[]));
+  const codes = products.map((product) => product.code as string);
+  const rolls = await usableRolls(db, { products: codes, grades, planOn: scope.planOn });
+  return {
+    format: 'lanewright-problem/1',
+    planOn: scope.planOn,
+    currency: CURRENCY,
+    slitters: (await slittersFor(db, products)).map(problemSlitter),
+    products: products.map(problemProduct),
+    grades: (await rowsByCode(db, 'grades', grades)).map((grade) => ({
+      id: grade.code as string,
+      thicknessUm: grade.thicknessUm as number,
+      densityGPerCm3: grade.densityGPerCm3 as number,
+    })),
+    rolls: rolls.map(problemRoll),
+    offers: (await offersOf(db, grades)).map(problemOffer),
+    orders: orders.map(problemOrder),
+  };
+}
+
+const distinct = (codes: readonly string[]): string[] => [...new Set(codes)];
+
+async function slittersFor(db: Knex, products: readonly Row[]): Promise<Row[]> {
+  const named = products.map((product) => product.slitters as string[]);
+  const slitters = await rowsByCode(
+    db,
+    'slitters',
+    named.some((codes) => codes.length === 0) ? undefined : distinct(named.flat()),
+  );
+  if (slitters.length === 0)
+    throw new Refusal('no-slitter', { products: products.map((p) => p.code as string) });
+  return slitters;
+}

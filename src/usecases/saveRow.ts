@@ -1,0 +1,78 @@
+// Saves one row as typed: a new one, or an existing one under its code. Everything is checked before anything is
+// written, and what was wrong comes back by field.
+import type { Knex } from 'knex';
+import { Refusal } from '../domain/refusal.ts';
+import { type Fault, fieldHead, fieldOf, type Resource, type Row } from '../domain/resource.ts';
+import { breaksReference, isTaken } from '../store/databaseErrors.ts';
+import { findRows, updateRow, upsertRows } from '../store/rows.ts';
+import { crossCheck } from './crossChecks.ts';
+import { usersOf } from './deleteRow.ts';
+import { checkTogether, completeRow, readFields, type Typed } from './rowInput.ts';
+
+export type Saved = { ok: true; row: Row } | { ok: false; faults: Fault[] };
+
+/**
+ * `typed` in edge units, by field name; `existing.code` is the row to change. A new row whose code is taken is a
+ * fault. Throws a Refusal when the row to change is gone, or when its code is to change while others use it.
+ */
+export async function saveRow(
+  db: Knex,
+  resource: Resource,
+  typed: Typed,
+  existing: { code?: string } = {},
+): Promise<Saved> {
+  try {
+    return await db.transaction((trx) => saveChecked(trx, resource, typed, existing.code));
+  } catch (error) {
+    if (isTaken(error)) return { ok: false, faults: [taken(resource, typed[resource.key] ?? '')] };
+    if (breaksReference(error) && existing.code !== undefined)
+      throw new Refusal('in-use', {
+        what: resource.singular,
+        code: existing.code,
+        by: await usersOf(db, resource, existing.code, error),
+      });
+    throw error;
+  }
+}
+
+async function saveChecked(
+  trx: Knex,
+  resource: Resource,
+  typed: Typed,
+  code: string | undefined,
+): Promise<Saved> {
+  const read = readFields(resource, typed, 'auto');
+  const before = code === undefined ? undefined : (await findRows(trx, resource, [code], 'lock'))[0];
+  if (code !== undefined && !before) throw new Refusal('not-found', { what: resource.singular, code });
+  const whole = completeRow(resource, read.given, before);
+  const faults = [
+    ...read.faults,
+    ...whole.faults.filter((fault) => !read.faults.some((f) => f.field === fault.field)),
+  ];
+  if (faults.length > 0) return { ok: false, faults };
+  const together = [
+    ...checkTogether(resource, whole.row),
+    ...((await crossCheck(trx, resource, [whole.row]))[0] ?? []),
+  ];
+  if (together.length > 0) return { ok: false, faults: together };
+  if (before) await updateRow(trx, resource, String(before[resource.key]), whole.row);
+  else {
+    const key = String(whole.row[resource.key]);
+    if ((await findRows(trx, resource, [key])).length > 0)
+      return { ok: false, faults: [taken(resource, key)] };
+    await upsertRows(trx, resource, [whole.row]);
+  }
+  return { ok: true, row: whole.row };
+}
+
+function taken(resource: Resource, code: string): Fault {
+  const field = fieldOf(resource, resource.key);
+  const wrong = `there is a ${resource.singular} ${code} already`;
+  return {
+    field: field.name,
+    column: fieldHead(field),
+    value: code,
+    wrong,
+    right: 'a code that is not taken, or change that one',
+  };
+}
