@@ -1,0 +1,144 @@
+// One roll along its length: it exists, runs on one slitter from the outer end inwards, lead-in first, no metre twice,
+// no strip over a bad place; what is left is a stub, kept when it is long and wide enough.
+import { mmToM, umToMm } from '../../domain/units.ts';
+import type { Block, Clause, Facts, PlanFault, RollUse, RunFacts } from './facts.ts';
+import { fault, leastTrims } from './facts.ts';
+import { fullWidthDefects } from './webRolls.ts';
+
+const eachUse =
+  (check: (use: RollUse, facts: Facts) => PlanFault[]): Clause =>
+  (facts) =>
+    [...facts.uses.values()].flatMap((use) => check(use, facts));
+
+const exists: Clause = ({ runs }) =>
+  runs.flatMap(({ blocks }) =>
+    blocks
+      .filter(({ roll }) => !roll)
+      .map(({ where, from }) =>
+        fault(`${where}.roll`, 'known-roll', 'a single roll of stock or purchase', from.roll),
+      ),
+  );
+
+const oneSlitter: Clause = ({ runs, uses }) =>
+  runs.flatMap(({ run, blocks }) =>
+    blocks.flatMap(({ where, roll }) => {
+      const first = roll && uses.get(roll.name)?.slitter?.id;
+      return first && first !== run.slitter ? [fault(where, 'one-slitter-per-roll', first, run.slitter)] : [];
+    }),
+  );
+
+const leadIn = eachUse(({ slitter, blocks }) =>
+  blocks
+    .filter((block) => slitter && block.startMm < slitter.leadInMm)
+    .map((block) =>
+      fault(
+        `${block.where}.startM`,
+        'lead-in',
+        `at least ${mmToM(slitter?.leadInMm ?? 0)} m`,
+        block.from.startM,
+      ),
+    ),
+);
+
+const insideRoll = eachUse(({ roll, blocks }) =>
+  blocks
+    .filter((block) => block.endMm > roll.lengthMm)
+    .map((block) =>
+      fault(block.where, 'roll-length', `ends by ${mmToM(roll.lengthMm)} m`, `${mmToM(block.endMm)} m`),
+    ),
+);
+
+/** Blocks are listed in the order of the runs; a roll unwinds from its outer end, so they lie in that order too. */
+const unwindingOrder = eachUse(({ blocks }) =>
+  blocks.flatMap((block, index) => {
+    const before = blocks[index - 1];
+    if (!before || block.startMm >= before.endMm) return [];
+    return [
+      fault(`${block.where}.startM`, 'no-overlap', `from ${mmToM(before.endMm)} m on`, block.from.startM),
+    ];
+  }),
+);
+
+const fullWidthBadPlaces: Clause = ({ runs }) =>
+  runs.flatMap(({ product, blocks }) =>
+    blocks.flatMap((block) => {
+      const most = product?.maxSplicesPerRoll ?? 0;
+      const spliced = block.sets.filter((set) => set.splices > most);
+      return spliced.map((set) =>
+        fault(
+          block.where,
+          'full-width-defect',
+          `at most ${most} splices in a set`,
+          `${set.splices} at ${mmToM(set.fromMm)} m`,
+        ),
+      );
+    }),
+  );
+
+const badLanes: Clause = ({ runs }) =>
+  runs.flatMap((run) => run.blocks.flatMap((block) => laneFaults(run, block)));
+
+function laneFaults({ strips }: RunFacts, block: Block): PlanFault[] {
+  if (!block.roll) return [];
+  const full = fullWidthDefects(block.roll);
+  const lanes = block.roll.defects.filter((defect) => !full.includes(defect));
+  return lanes.flatMap((lane) => {
+    if (!block.sets.some((set) => set.fromMm < lane.toMm && lane.fromMm < set.toMm)) return [];
+    return strips
+      .filter((strip) => !strip.waste && strip.fromUm < lane.toUm && lane.fromUm < strip.toUm)
+      .map((strip) =>
+        fault(
+          strip.where,
+          'bad-lane',
+          `clear of ${umToMm(lane.fromUm)} to ${umToMm(lane.toUm)} mm of ${block.from.roll}`,
+          block.where,
+        ),
+      );
+  });
+}
+
+const stubsListed: Clause = (facts) => {
+  const { plan, uses } = facts;
+  const faults: PlanFault[] = [];
+  const listed = new Map(plan.stubs.map((stub, index) => [stub.roll, { stub, where: `stubs[${index}]` }]));
+  if (listed.size !== plan.stubs.length)
+    faults.push(fault('stubs', 'stubs', 'each roll once', 'a roll twice'));
+  for (const [name, use] of uses) {
+    const leftMm = use.roll.lengthMm - use.endMm;
+    const entry = listed.get(name);
+    listed.delete(name);
+    if (leftMm <= 0 && !entry) continue;
+    const expected = { widthMm: umToMm(use.roll.widthUm), lengthM: mmToM(leftMm), keep: isKept(facts, use) };
+    const { widthMm, lengthM, keep } = entry?.stub ?? {};
+    const found = { widthMm, lengthM, keep };
+    if (leftMm > 0 && JSON.stringify(found) === JSON.stringify(expected)) continue;
+    faults.push(
+      fault(entry?.where ?? 'stubs', 'stubs', `${name}: ${JSON.stringify(expected)}`, JSON.stringify(found)),
+    );
+  }
+  for (const [name, { where }] of listed) faults.push(fault(where, 'stubs', 'a used roll', name));
+  return faults;
+};
+
+/** The keep rule: at least `stubKeepMin` long (default: the product's shortest finished length and the lead-in), wide enough to sell. */
+export function isKept({ problem }: Facts, { roll, slitter, product, endMm }: RollUse): boolean {
+  const orders = problem.orders.filter((order) => order.product === roll.product);
+  const fillers = problem.fillers.filter((filler) => filler.product === roll.product);
+  const lengths = (orders.length ? orders : fillers).map((item) => item.lengthMm);
+  const leastMm = problem.costs.stubKeepMinMm ?? Math.min(...lengths) + (slitter?.leadInMm ?? 0);
+  const trims = leastTrims(slitter, product);
+  const leastUm = Math.min(...[...orders, ...fillers].map((item) => item.widthUm)) + trims.left + trims.right;
+  const leftMm = roll.lengthMm - endMm;
+  return leftMm > 0 && leftMm >= leastMm && roll.widthUm >= leastUm;
+}
+
+export const rollClauses: Clause[] = [
+  exists,
+  oneSlitter,
+  leadIn,
+  insideRoll,
+  unwindingOrder,
+  fullWidthBadPlaces,
+  badLanes,
+  stubsListed,
+];
