@@ -2,8 +2,9 @@
 // Pages get it as an argument, so that a test can give them another database or another day.
 import type { Knex } from 'knex';
 import type { IsoDate } from '../domain/units.ts';
+import type { Jobs } from '../jobs/jobs.ts';
 
-export interface Services<Jobs = unknown> {
+export interface Services {
   db: Knex;
   jobs: Jobs;
   /** The plant's calendar day, yyyy-mm-dd. */
