@@ -1,0 +1,210 @@
+// Column generation (Gilmore & Gomory 1961, 1963): solve the restricted master, ask pricing for sets and layouts worth
+// more than they cost at its duals, add them, until there are none. Any duals >= 0 give a proven lower bound: each
+// roll can gain at most what its best layout gains at them (Lagrange), after scaling them down until rolls that are
+// not scarce gain nothing (Farley, Operations Research 38, 1990).
+import type { PlanControl } from '../domain/plan.ts';
+import { type Column, layoutColumn, patternColumn } from './columns.ts';
+import { priceLayout } from './layoutPricing.ts';
+import { type Master, type MasterSolution, openMaster, type Worth } from './master.ts';
+import type { Model, Site } from './model.ts';
+import { isScarce } from './planRows/stockNotExceeded.ts';
+import { type PricingAnswer, pricePatterns } from './pricing.ts';
+import type { Remaining } from './remaining.ts';
+import { starterColumns } from './starters.ts';
+
+export interface Relaxation {
+  objective: number;
+  /** Proven: no plan for what remains costs less. */
+  bound: number;
+  columns: Column[];
+  /** Value of each column in the last solution. */
+  values: number[];
+  worth: Worth;
+}
+
+export interface Effort {
+  /** Stop once the bound, rounded up to a possible cost, reaches this. */
+  enough: number;
+  control: PlanControl | undefined;
+}
+
+const PRICING_NODES = 60_000;
+const PROVING_NODES = 3_000_000;
+const MOST_ROUNDS = 20_000;
+const TINY = 1e-9;
+
+/** Solves the linear relaxation of what remains, starting from the pool's columns. */
+export function relax(model: Model, remaining: Remaining, pool: Column[], effort: Effort): Relaxation {
+  const master = openMaster(model, remaining);
+  try {
+    for (const column of [...starterColumns(model, remaining), ...pool]) master.add(column);
+    let bound = -Infinity;
+    for (let round = 0; ; round++) {
+      const solution = master.solve();
+      const found = price(model, remaining, master, solution, PRICING_NODES);
+      bound = Math.max(bound, found.bound);
+      const done =
+        roundUp(model, bound) >= roundUp(model, solution.objective) || roundUp(model, bound) >= effort.enough;
+      const over = round >= MOST_ROUNDS || (effort.control?.secondsLeft() ?? 1) <= 0;
+      if (done || over || !addAll(master, found.columns)) {
+        if (!done && !over && found.aborted) {
+          const deep = price(model, remaining, master, solution, PROVING_NODES);
+          bound = Math.max(bound, deep.bound);
+          if (addAll(master, deep.columns)) continue;
+        }
+        return {
+          objective: solution.objective,
+          bound,
+          columns: master.columns,
+          values: solution.values,
+          worth: solution.worth,
+        };
+      }
+    }
+  } finally {
+    master.dispose();
+  }
+}
+
+/** The least possible cost that is not below this, where costs come in steps. */
+export function roundUp(model: Model, cost: number): number {
+  if (model.costStep === 0) return cost;
+  return Math.ceil(cost / model.costStep - 1e-6) * model.costStep;
+}
+
+function addAll(master: Master, columns: Column[]): boolean {
+  let fresh = false;
+  for (const column of columns) fresh = master.add(column) || fresh;
+  return fresh;
+}
+
+interface Priced {
+  columns: Column[];
+  bound: number;
+  aborted: boolean;
+}
+
+function price(
+  model: Model,
+  remaining: Remaining,
+  master: Master,
+  solution: MasterSolution,
+  nodes: number,
+): Priced {
+  const { worth } = solution;
+  const columns: Column[] = [];
+  const setWorth = new Float64Array(model.sites.length);
+  let aborted = false;
+  for (const site of model.sites) {
+    const answer = priceSite(model, remaining, site, worth, nodes, master.rows.length);
+    for (const { counts } of answer.patterns)
+      columns.push(patternColumn(model, { site: site.index, counts }));
+    setWorth[site.index] = answer.upperBound;
+    aborted = aborted || (answer.upperBound > answer.threshold + 1e-6 && answer.patterns.length === 0);
+  }
+  for (const source of model.sources) {
+    if (model.sites[firstSite(source)].wholeRollOf !== undefined || remaining.stock[source.stock] <= 0)
+      continue;
+    const { layout, gain } = priceLayout(model, source, worth.slot);
+    if (layout && gain + worth.roll[source.index] > TINY * Math.max(1, source.charge(layout.endMm))) {
+      columns.push(layoutColumn(model, layout));
+    }
+  }
+  return { columns, bound: dualBound(model, remaining, worth, setWorth), aborted };
+}
+
+const firstSite = (source: Model['sources'][number]) =>
+  source.paths.edges.find((edge) => edge.site >= 0)?.site ?? 0;
+
+/** The sets at one site that are worth more than they cost, and the worth that none exceeds. */
+function priceSite(
+  model: Model,
+  remaining: Remaining,
+  site: Site,
+  worth: Worth,
+  nodes: number,
+  rows: number,
+): PricingAnswer & { threshold: number } {
+  const values = site.demands.map((d) => worth.strip[d] + model.demands[d].valuePerRoll);
+  const most = site.demands.map((d) => Math.max(0, remaining.max[d]));
+  const source = site.wholeRollOf;
+  const roll = source === undefined ? 0 : wholeRollCharge(model, site) - worth.roll[source];
+  const threshold = site.costPerSet - worth.set[site.index] + roll;
+  const keep = rows > 60 ? 1 : 4;
+  const above = threshold + TINY * Math.max(1, Math.abs(threshold));
+  return { ...pricePatterns(site, { values, most, above, keep, nodes }), threshold };
+}
+
+function wholeRollCharge(model: Model, site: Site): number {
+  const source = model.sources[site.wholeRollOf as number];
+  const edge = source.paths.edges.find((e) => e.site === site.index);
+  return edge ? source.charge(source.paths.positionsMm[edge.to]) : 0;
+}
+
+/** The proven bound that these worths per strip give; `setWorth` bounds the worth of a set at each site. */
+function dualBound(model: Model, remaining: Remaining, worth: Worth, setWorth: Float64Array): number {
+  const fillers = model.demands.some((demand) => demand.valuePerRoll > 0);
+  const scale = fillers ? 1 : scaleFor(model, remaining, setWorth);
+  const slot = Float64Array.from(model.sites, (site) => scale * setWorth[site.index] - site.costPerSet);
+  const gains = new Float64Array(model.stock.length);
+  for (const source of model.sources) {
+    const gain = gainOf(model, source, slot);
+    gains[source.stock] = Math.max(gains[source.stock], gain);
+  }
+  let bound = 0;
+  model.demands.forEach((demand, d) => {
+    const price = Math.min(scale * worth.strip[d], demand.shortCostPerRoll);
+    bound += price > 0 ? price * remaining.min[d] : price * remaining.max[d];
+  });
+  model.stock.forEach((_, s) => {
+    bound -= gains[s] * remaining.stock[s];
+  });
+  remaining.slotsOwed.forEach((owed, s) => {
+    bound += owed * Math.max(0, slot[s]);
+  });
+  return bound;
+}
+
+function gainOf(model: Model, source: Model['sources'][number], slot: Float64Array): number {
+  const site = model.sites[firstSite(source)];
+  if (site.wholeRollOf === undefined) return priceLayout(model, source, slot).upperBound;
+  const own = source.paths.edges.filter((edge) => edge.site >= 0);
+  return Math.max(
+    0,
+    ...own.map((edge) => slot[edge.site] - source.charge(source.paths.positionsMm[edge.to])),
+  );
+}
+
+/** The largest scale at which no roll that is not scarce gains by any layout (Dinkelbach's iteration). */
+function scaleFor(model: Model, remaining: Remaining, setWorth: Float64Array): number {
+  let scale = 1;
+  for (const source of model.sources) {
+    if (isScarce(model, remaining, source.stock)) continue;
+    for (let i = 0; i < 30; i++) {
+      const slot = Float64Array.from(model.sites, (site) => scale * setWorth[site.index] - site.costPerSet);
+      const { cost, worth, gain } = bestWalk(model, source, slot, setWorth);
+      if (gain <= 1e-13) break;
+      scale = Math.min(scale, cost / worth);
+    }
+  }
+  return scale;
+}
+
+function bestWalk(
+  model: Model,
+  source: Model['sources'][number],
+  slot: Float64Array,
+  setWorth: Float64Array,
+) {
+  const { layout, gain } = priceLayout(model, source, slot);
+  if (!layout) return { cost: 0, worth: 1, gain: 0 };
+  let cost = source.charge(layout.endMm);
+  let worth = 0;
+  for (const e of layout.path) {
+    const { site } = source.paths.edges[e];
+    if (site < 0) continue;
+    cost += model.sites[site].costPerSet;
+    worth += setWorth[site];
+  }
+  return { cost, worth, gain };
+}

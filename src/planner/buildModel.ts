@@ -1,0 +1,48 @@
+// From the problem to the planner's view of it: demands merged, rolls grouped, sites and sources found.
+import type { Problem } from '../domain/problem.ts';
+import { shortPricePerM2 } from '../domain/shortPrice.ts';
+import { mergeDemands } from './demands.ts';
+import type { Model, Source } from './model.ts';
+import { openSites } from './sites.ts';
+import { groupRolls, sourcesOf } from './sources.ts';
+
+export function buildModel(problem: Problem): Model {
+  const demands = mergeDemands(problem, problem.costs.perShortM2 ?? shortPricePerM2(problem));
+  const register = openSites(demands);
+  const stock = groupRolls(problem);
+  const found = stock.flatMap((group, s) => sourcesOf(problem, group, s, demands, register));
+  const useful = found.filter((source) => source.paths.edges.length > 0);
+  const sources: Source[] = useful.map((source, index) => ({ ...source, index }));
+  const sites = register.sites.map((site) => ({
+    ...site,
+    wholeRollOf: site.wholeRollOf === undefined ? undefined : sourceOfSite(sources, site.index),
+  }));
+  const refusals = new Map([...register.refusals].map(([order, why]) => [order, [...why]]));
+  const model = { demands, sites, stock, sources, refusals, costStep: 0 };
+  return { ...model, costStep: costStep(model) };
+}
+
+/** A site bound to whole rolls has exactly one source: its register key names the stock item and the slitter. */
+function sourceOfSite(sources: Source[], site: number): number {
+  return sources.findIndex((source) => source.paths.edges.some((edge) => edge.site === site));
+}
+
+/**
+ * The step between possible costs when every set, roll and filler costs a whole multiple of it, as when rolls are
+ * counted. Falling short may cost any amount, provided that a single roll fallen short costs a step more than the
+ * dearest roll of stock: then no plan that falls short lies between a bound and the next step above it.
+ */
+function costStep({ demands, sites, sources }: Model): number {
+  const rolls = sources.flatMap((source) =>
+    source.paths.edges.map((edge) => source.charge(source.paths.positionsMm[edge.to])),
+  );
+  const costs = [...demands.map((d) => d.valuePerRoll), ...sites.map((site) => site.costPerSet), ...rolls];
+  if (!costs.every((cost) => Number.isInteger(cost))) return 0;
+  const step = costs.reduce(gcd, 0);
+  const dearest = Math.max(0, ...rolls);
+  return demands.every((d) => d.min === 0 || d.shortCostPerRoll >= dearest + step) ? step : 0;
+}
+
+function gcd(a: number, b: number): number {
+  return b === 0 ? a : gcd(b, a % b);
+}

@@ -1,0 +1,56 @@
+// Columns of the master problem: a set across the web, a roll along its length, a roll fallen short, or a planned set
+// for which no roll is left (which no finished plan contains).
+import type { Layout, Model, Pattern } from './model.ts';
+
+export type Column =
+  | { kind: 'pattern'; pattern: Pattern; cost: number; key: string }
+  | { kind: 'layout'; layout: Layout; cost: number; key: string }
+  | { kind: 'short'; demand: number; cost: number; key: string }
+  | { kind: 'unplaced'; site: number; cost: number; key: string };
+
+/** The cost of a set: machine time less what fillers earn; where it takes a whole roll, the roll too. */
+export function patternColumn(model: Model, pattern: Pattern): Column {
+  const site = model.sites[pattern.site];
+  let cost = site.costPerSet + wholeRollCost(model, pattern.site);
+  pattern.counts.forEach((n, k) => {
+    cost -= n * model.demands[site.demands[k]].valuePerRoll;
+  });
+  return { kind: 'pattern', pattern, cost, key: `p${pattern.site}:${pattern.counts.join(',')}` };
+}
+
+export function layoutColumn(model: Model, layout: Layout): Column {
+  const cost = model.sources[layout.source].charge(layout.endMm);
+  const sets = setsOf(model, layout);
+  const key = `l${layout.source}:${layout.endMm}:${[...sets].map(([site, n]) => `${site}x${n}`).join(',')}`;
+  return { kind: 'layout', layout, cost, key };
+}
+
+export function shortColumn(model: Model, demand: number): Column {
+  return { kind: 'short', demand, cost: model.demands[demand].shortCostPerRoll, key: `s${demand}` };
+}
+
+/** Dearer than falling short of every strip that the set could hold. */
+export function unplacedColumn(model: Model, site: number): Column {
+  const { web, demands, widthsUm } = model.sites[site];
+  const usableUm = web.stretches.reduce((sum, s) => sum + s.toUm - s.fromUm, 0);
+  const perUm = Math.max(...demands.map((d, k) => model.demands[d].shortCostPerRoll / widthsUm[k]));
+  return { kind: 'unplaced', site, cost: 1 + perUm * usableUm, key: `u${site}` };
+}
+
+/** The slots that a layout provides: sets per site, in the order of sites. */
+export function setsOf(model: Model, layout: Layout): Map<number, number> {
+  const sets = new Map<number, number>();
+  const { edges } = model.sources[layout.source].paths;
+  for (const e of layout.path) {
+    if (edges[e].site >= 0) sets.set(edges[e].site, (sets.get(edges[e].site) ?? 0) + 1);
+  }
+  return new Map([...sets].sort((a, b) => a[0] - b[0]));
+}
+
+function wholeRollCost(model: Model, site: number): number {
+  const source = model.sites[site].wholeRollOf;
+  if (source === undefined) return 0;
+  const { paths, charge } = model.sources[source];
+  const edge = paths.edges.find((e) => e.site === site);
+  return edge ? charge(paths.positionsMm[edge.to]) : 0;
+}

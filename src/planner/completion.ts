@@ -1,0 +1,90 @@
+// The quickest way to a whole plan where rolls are counted: one fullest set after another, each built round the
+// widest strip still wanted, repeated as often as what is wanted allows. The better of two ways of filling is taken.
+import type { Model, Pattern, Site } from './model.ts';
+import { pricePatterns } from './pricing.ts';
+import type { Remaining } from './remaining.ts';
+import { fill, fits } from './starters.ts';
+
+const FILLING_NODES = 20_000;
+
+/** Sets that make what remains, as far as stock goes, at sites where each set takes a whole roll. */
+export function completeWithFullest(
+  model: Model,
+  remaining: Remaining,
+): { pattern: Pattern; times: number }[] {
+  const sites = model.sites.filter((site) => site.wholeRollOf !== undefined);
+  if (sites.length === 0) return [];
+  const byWidth = complete(model, remaining, sites, (site, most) => fill(site, most));
+  const byFill = complete(model, remaining, sites, fullestWithWidest);
+  return rolls(byFill) < rolls(byWidth) ? byFill : byWidth;
+}
+
+const rolls = (sets: { times: number }[]) => sets.reduce((sum, item) => sum + item.times, 0);
+
+function complete(
+  model: Model,
+  remaining: Remaining,
+  sites: Site[],
+  choose: (site: Site, most: number[]) => number[] | undefined,
+): { pattern: Pattern; times: number }[] {
+  const left = remaining.min.map((n) => Math.max(0, n));
+  const stock = remaining.stock.slice();
+  const sets: { pattern: Pattern; times: number }[] = [];
+  while (left.some((n) => n > 0)) {
+    let best: { pattern: Pattern; times: number; waste: number; roll: number } | undefined;
+    for (const site of sites) {
+      const source = model.sources[site.wholeRollOf as number];
+      if (stock[source.stock] <= 0) continue;
+      const most = site.demands.map((d) => left[d]);
+      const counts = choose(site, most);
+      if (!counts?.some((n) => n > 0) || !fits(site, counts)) continue;
+      const used = counts.reduce((sum, n, k) => sum + n * site.widthsUm[k], 0);
+      const waste = source.charge(source.lengthMm) / used;
+      const times = Math.min(
+        stock[source.stock],
+        ...counts.map((n, k) => (n > 0 ? Math.floor(most[k] / n) : Infinity)),
+      );
+      if (!best || waste < best.waste)
+        best = { pattern: { site: site.index, counts }, times, waste, roll: source.stock };
+    }
+    if (!best) return sets;
+    const { pattern, times, roll } = best;
+    sets.push({ pattern, times });
+    stock[roll] -= times;
+    pattern.counts.forEach((n, k) => {
+      left[model.sites[pattern.site].demands[k]] -= n * times;
+    });
+  }
+  return sets;
+}
+
+/** The fullest set that holds the widest strip still wanted. */
+function fullestWithWidest(site: Site, most: number[]): number[] | undefined {
+  const widest = most.reduce(
+    (w, n, k) => (n > 0 && (w < 0 || site.widthsUm[k] > site.widthsUm[w]) ? k : w),
+    -1,
+  );
+  if (widest < 0) return undefined;
+  const usable = site.web.stretches[0].toUm - site.web.stretches[0].fromUm;
+  const values = site.widthsUm.map((width, k) => width / usable + (k === widest ? 1e-7 : 0));
+  const forced = forcing(site, widest);
+  if (!forced) return fill(site, most);
+  const rest = most.map((n, k) => (k === widest ? n - 1 : n));
+  const [best] = pricePatterns(forced, {
+    values,
+    most: rest,
+    above: 0,
+    keep: 1,
+    nodes: FILLING_NODES,
+  }).patterns;
+  return (best?.counts ?? most.map(() => 0)).map((n, k) => (k === widest ? n + 1 : n));
+}
+
+/** The same site with one strip of width k already in place; undefined when a budget counts distinct widths. */
+function forcing(site: Site, k: number): Site | undefined {
+  if (site.budgets.some((b) => b.eachWidth > 0)) return undefined;
+  const [only] = site.web.stretches;
+  const stretches = [{ fromUm: only.fromUm + site.widthsUm[k], toUm: only.toUm }];
+  const budgets = site.budgets.map((b) => ({ ...b, limit: b.limit - b.eachStrip }));
+  return { ...site, web: { ...site.web, stretches }, budgets };
+}

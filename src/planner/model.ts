@@ -1,0 +1,103 @@
+// The planner's view of a problem. A plan is made of two kinds of decision: a SET cut across the web (a pattern at a
+// site) and the LAYOUT of one roll along its length (which sets it gives). Gilmore & Gomory's two stages
+// (Operations Research 13(1), 1965): patterns need slots, layouts of rolls provide them.
+import type { Defect, Product, Slitter } from '../domain/problem.ts';
+import type { Budget, Place } from './patternRules/rule.ts';
+import type { FreeWeb } from './webLanes.ts';
+
+/** Rolls of one product, width and finished length that are wanted: one or more orders, or a filler. */
+export interface Demand {
+  product: string;
+  widthUm: number;
+  lengthMm: number;
+  /** Rolls that must be made, or be paid for as short. */
+  min: number;
+  /** Rolls that may be made. */
+  max: number;
+  /** Indexes into problem.orders; empty for a filler. */
+  orders: number[];
+  /** Index into problem.fillers. */
+  filler: number | undefined;
+  shortCostPerRoll: number;
+  /** Worth of each roll made (fillers). */
+  valuePerRoll: number;
+}
+
+/** Where one kind of set can be cut: product, slitter, web width, finished length, and the lanes to keep clear of. */
+export interface Site {
+  index: number;
+  place: Place;
+  web: FreeWeb;
+  /** How much wider than the least the edge trims may grow together, um. */
+  trimSlackUm: number;
+  budgets: Budget[];
+  /** Parallel lists: the demand and the width of each strip that may be cut here. */
+  demands: number[];
+  widthsUm: number[];
+  /** Machine cost of one set: running and set change. */
+  costPerSet: number;
+  /** The one source whose whole roll gives just this set; undefined when rolls give slots by layouts. */
+  wholeRollOf: number | undefined;
+}
+
+/** Identical rolls, to be had at most `count` times. */
+export interface StockItem {
+  count: number;
+  /** Names of the single rolls, in the order in which they are to be used: first expired, first out. */
+  nameOf(k: number): string;
+}
+
+/** One way of using a stock item: on this slitter, for this product. */
+export interface Source {
+  index: number;
+  stock: number;
+  slitter: Slitter;
+  product: Product;
+  widthUm: number;
+  lengthMm: number;
+  /** Position of the first set: lead-in, and for a roll to be coated first the loss at the coater. */
+  startMm: number;
+  /** The base roll is coated first. */
+  coats: boolean;
+  bad: Defect[];
+  paths: LengthPaths;
+  /** Cost of a roll of which everything up to this position is used, stub rule included. */
+  charge(endMm: number): number;
+  /** Whether what lies beyond this position is kept as a stub. */
+  keepsStub(endMm: number): boolean;
+}
+
+/** Every way of walking along a roll: nodes are positions, edges are sets (site >= 0) or metres passed over (-1). */
+export interface LengthPaths {
+  positionsMm: number[];
+  /** Sorted by `from`; node 0 is the start, after the lead-in. */
+  edges: { from: number; to: number; site: number }[];
+  /** False when there were too many positions and some were left out; bounds then come from value per metre. */
+  complete: boolean;
+}
+
+export interface Model {
+  demands: Demand[];
+  sites: Site[];
+  stock: StockItem[];
+  sources: Source[];
+  /** For each order (by index) why it cannot be cut at all, when it cannot. */
+  refusals: Map<number, string[]>;
+  /** Every cost is a whole multiple of this; 0 when there is no such step. */
+  costStep: number;
+}
+
+/** One set across the web: how many strips of each demand. Sparse, by position in the site's lists. */
+export interface Pattern {
+  site: number;
+  /** Strips per entry of the site's lists. */
+  counts: number[];
+}
+
+/** One roll along its length. */
+export interface Layout {
+  source: number;
+  /** Edges walked, as indexes into the source's paths. */
+  path: number[];
+  endMm: number;
+}

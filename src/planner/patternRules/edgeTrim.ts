@@ -1,0 +1,37 @@
+// Both edges are trimmed: at least the slitter's minimum and the coat-free edge, at most what the trim winder takes.
+// What is left beyond the maxima must be slit out as a waste strip, which itself has the minimum strip width.
+import type { Edges } from '../../domain/problem.ts';
+import { um, umToMm } from '../../domain/units.ts';
+import type { PatternRule, Place } from './rule.ts';
+
+/** The least trim on each side, um. */
+export function leastTrim({ slitter, product }: Pick<Place, 'slitter' | 'product'>): Edges {
+  const coatFree = product.coating?.coatFreeEdgeUm;
+  return {
+    left: um(Math.max(slitter.edgeTrimMinUm.left, coatFree?.left ?? 0)),
+    right: um(Math.max(slitter.edgeTrimMinUm.right, coatFree?.right ?? 0)),
+  };
+}
+
+/** The most trim on each side, um; never below the least. */
+export function mostTrim(place: Pick<Place, 'slitter' | 'product'>): Edges {
+  const least = leastTrim(place);
+  const { left, right } = place.slitter.edgeTrimMaxUm;
+  return { left: um(Math.max(least.left, left)), right: um(Math.max(least.right, right)) };
+}
+
+/** How much more than the least the two trims can take together, um. */
+export function trimSlackUm(place: Pick<Place, 'slitter' | 'product'>): number {
+  const least = leastTrim(place);
+  const most = mostTrim(place);
+  return most.left + most.right - least.left - least.right;
+}
+
+export const edgeTrim: PatternRule = {
+  refusesPlace: (place) => {
+    const { left, right } = leastTrim(place);
+    return left + right >= place.widthUm
+      ? `the edge trims of ${umToMm(left)} + ${umToMm(right)} mm leave nothing of a ${umToMm(place.widthUm)} mm web`
+      : undefined;
+  },
+};

@@ -1,0 +1,101 @@
+// Columns that make the first master problem feasible and not too poor: falling short, one width after another as
+// often as it fits, wide strips first, and every roll cut full of one finished length.
+import { type Column, layoutColumn, patternColumn, shortColumn, unplacedColumn } from './columns.ts';
+import { priceLayout } from './layoutPricing.ts';
+import type { Model, Site } from './model.ts';
+import { acceptsRemainder, pricePatterns } from './pricing.ts';
+import type { Remaining } from './remaining.ts';
+
+export function starterColumns(model: Model, remaining: Remaining): Column[] {
+  const shorts = model.demands.flatMap((demand, d) => (demand.min > 0 ? [shortColumn(model, d)] : []));
+  const unplaced = model.sites.flatMap((site) =>
+    remaining.slotsOwed[site.index] > 0 ? [unplacedColumn(model, site.index)] : [],
+  );
+  return [
+    ...shorts,
+    ...unplaced,
+    ...model.sites.flatMap((site) => patternsAt(model, site, remaining)),
+    ...layouts(model, remaining),
+  ];
+}
+
+function patternsAt(model: Model, site: Site, remaining: Remaining): Column[] {
+  const open = site.demands.map((d) => Math.max(0, remaining.max[d]));
+  const alone = open.map((_, k) =>
+    fill(
+      site,
+      open.map((most, j) => (j === k ? most : 0)),
+    ),
+  );
+  const mixed: number[][] = [];
+  const left = open.slice();
+  for (let guard = 0; guard < 2 * open.length && left.some((n) => n > 0); guard++) {
+    const counts = fill(site, left);
+    const times = Math.min(...counts.map((n, k) => (n > 0 ? Math.floor(left[k] / n) : Infinity)));
+    if (!Number.isFinite(times)) break;
+    counts.forEach((n, k) => {
+      left[k] -= n * times;
+    });
+    mixed.push(counts);
+  }
+  return [...alone, ...mixed]
+    .map((counts) => repaired(site, counts, open))
+    .filter((counts) => counts?.some((n) => n > 0))
+    .map((counts) => patternColumn(model, { site: site.index, counts: counts as number[] }));
+}
+
+/** Wide strips first, as many as fit and as budgets allow, in the widest stretch first. */
+export function fill(site: Site, most: number[]): number[] {
+  const counts = most.map(() => 0);
+  const spent = site.budgets.map(() => 0);
+  const order = most.map((_, k) => k).sort((a, b) => site.widthsUm[b] - site.widthsUm[a] || a - b);
+  for (const { fromUm, toUm } of site.web.stretches) {
+    let rest = toUm - fromUm;
+    for (const k of order) {
+      const fresh = counts[k] === 0;
+      let n = Math.min(most[k] - counts[k], Math.floor(rest / site.widthsUm[k]));
+      site.budgets.forEach((b, i) => {
+        const left = b.limit - spent[i] - (fresh ? b.eachWidth : 0);
+        n = left < 0 ? 0 : b.eachStrip > 0 ? Math.min(n, Math.floor(left / b.eachStrip)) : n;
+      });
+      if (n <= 0) continue;
+      counts[k] += n;
+      rest -= n * site.widthsUm[k];
+      site.budgets.forEach((b, i) => {
+        spent[i] += n * b.eachStrip + (fresh ? b.eachWidth : 0);
+      });
+    }
+  }
+  return counts;
+}
+
+/** The same set if its remainder can be taken away; otherwise the fullest set that can, found by pricing widths. */
+function repaired(site: Site, counts: number[], most: number[]): number[] | undefined {
+  if (fits(site, counts)) return counts;
+  const values = site.widthsUm.map((width, k) => (counts[k] > 0 ? 2 : 1) * width);
+  return pricePatterns(site, { values, most, above: 0, keep: 1, nodes: 20_000 }).patterns[0]?.counts;
+}
+
+/** Whether a set without bad lanes keeps every budget and leaves a remainder that can be taken away. */
+export function fits(site: Site, counts: number[]): boolean {
+  if (site.web.lackUm.length > 0) return false;
+  const used = counts.reduce((sum, n, k) => sum + n * site.widthsUm[k], 0);
+  const spent = site.budgets.map(
+    (b) =>
+      counts.reduce((sum, n) => sum + n * b.eachStrip, 0) + b.eachWidth * counts.filter((n) => n > 0).length,
+  );
+  return spent.every((s, i) => s <= site.budgets[i].limit) && acceptsRemainder(site, [used], spent);
+}
+
+function layouts(model: Model, remaining: Remaining): Column[] {
+  return model.sources.flatMap((source) => {
+    const own = new Set(source.paths.edges.map((edge) => edge.site).filter((site) => site >= 0));
+    if (remaining.stock[source.stock] <= 0) return [];
+    return [...own].flatMap((site) => {
+      if (model.sites[site].wholeRollOf !== undefined) return [];
+      const worth = model.sites.map((other) => (other.index === site ? 1e9 : 0));
+      const { layout } = priceLayout(model, source, worth);
+      return layout ? [layoutColumn(model, layout)] : [];
+    });
+  });
+}
