@@ -11,6 +11,8 @@ import { grouped } from './words.ts';
 export interface FieldGroup {
   field: Field;
   rolls: string[];
+  /** The product or grade of the rolls. */
+  item: string;
   /** "R7030", "R7030#1 to #12", "R7030 and R7031": for the head line. */
   names: string;
 }
@@ -46,7 +48,7 @@ export function fieldsOfPlan(plan: Plan, problem: Problem): FieldGroup[] {
     const field: Field = { id: '', title: '', ...shape, beds, rests: restsOf(roll, shape, beds, plan) };
     const alike = JSON.stringify([shape, beds, field.rests]);
     const known = groups.get(alike);
-    if (known === undefined) groups.set(alike, { field, rolls: [roll], names: roll });
+    if (known === undefined) groups.set(alike, { field, rolls: [roll], item: shape.item, names: roll });
     else known.rolls.push(roll);
   }
   return [...groups.values()].map(named);
@@ -93,6 +95,10 @@ function shapeOf(name: string, plan: Plan, problem: Problem): RollShape {
   const widthMm = bought?.widthMm ?? umToMm(offer.widthMaxUm);
   return { item: offer.grade, widthMm, lengthM: mmToM(offer.rollLengthMm), bad: [] };
 }
+
+/** Width of the web that a roll of the plan gives, in mm. */
+export const webWidthMm = (roll: string, plan: Plan, problem: Problem): number =>
+  shapeOf(roll, plan, problem).widthMm;
 
 /** All lanes of a run across a web of `widthMm`, trims included. */
 export function lanesOf(run: Run, widthMm: number, tones: Map<string, number>): Lane[] {

@@ -7,6 +7,11 @@ import { buyPage } from './buy.ts';
 import { nothingHere } from './errors.ts';
 import { findPage } from './find.ts';
 import { homePage } from './home.ts';
+import { choosePage, choosePlan } from './plansChoose.ts';
+import { filePage, planFromFile } from './plansFile.ts';
+import { comparePage, plansPage } from './plansList.ts';
+import { againPost, cancelPost, planFile, planPage, problemFile } from './plansOpen.ts';
+import { progressStream } from './plansProgress.ts';
 import { editForm, newForm, saveForm } from './resourceForm.ts';
 import { importApply, importForm, importPreview } from './resourceImport.ts';
 import { exportFile, listPage } from './resourceList.ts';
@@ -20,7 +25,19 @@ export function routes(services: Services): Router {
   to.get('/', homePage(services));
   to.get('/find', findPage(services));
 
-  // Plan the slitting: src/web/plans*.ts adds its addresses here, before the tables, under /plans.
+  // Plan the slitting
+  to.get('/plans', choosePage(services));
+  to.post('/plans', choosePlan(services));
+  to.get('/plans/all', plansPage(services));
+  to.get('/plans/compare', comparePage(services));
+  to.get('/plans/file', filePage);
+  to.post('/plans/file', planFromFile(services));
+  to.get('/plans/:id', planPage(services));
+  to.get('/plans/:id/progress', progressStream(services));
+  to.post('/plans/:id/cancel', cancelPost(services));
+  to.post('/plans/:id/again', againPost(services));
+  to.get('/plans/:id/problem.json', problemFile(services));
+  to.get('/plans/:id/plan.json', planFile(services));
 
   // Buy the film; answer a customer
   to.get('/buy', buyPage(services));

@@ -1,0 +1,148 @@
+// The plans made so far, and two of them side by side.
+import type { RequestHandler } from 'express';
+import type { Plan } from '../domain/plan.ts';
+import { comparePlans, type PlanComparison } from '../usecases/comparePlans.ts';
+import { listPlans, type PlanSummary } from '../usecases/listPlans.ts';
+import { Problem } from './errors.ts';
+import { showPage } from './page.ts';
+import { clockTime, frozenProblem, manyOf, planNumber } from './planForms.ts';
+import { drawnFields } from './planTables.ts';
+import { money, percentUp } from './planWords.ts';
+import type { Services } from './services.ts';
+import { grouped } from './words.ts';
+
+const PAGE = 50;
+
+const STATUS_WORDS: Record<PlanSummary['status'], string> = {
+  queued: 'waits',
+  running: 'is being planned',
+  done: 'ready',
+  failed: 'failed',
+  cancelled: 'cancelled',
+};
+const OUTCOME_WORDS: Record<Plan['status'], string> = {
+  best: 'proved best',
+  good: 'all met',
+  short: 'falls short',
+};
+
+/** One plan as lists show it. */
+export function planLine(plan: PlanSummary) {
+  const { outcome } = plan;
+  return {
+    id: plan.id,
+    title: plan.title,
+    madeAt: clockTime(plan.createdAt),
+    status: outcome ? OUTCOME_WORDS[outcome.status] : STATUS_WORDS[plan.status],
+    mark:
+      plan.status === 'failed'
+        ? 'stop'
+        : outcome?.status === 'short'
+          ? 'look'
+          : plan.status === 'cancelled'
+            ? 'calm'
+            : '',
+    ready: outcome !== undefined,
+    cost: outcome ? money(outcome.cost) : '',
+    gap: outcome ? percentUp(outcome.gapPct) : '',
+    runs: outcome ? grouped(outcome.runs) : '',
+    parentId: plan.parentId,
+  };
+}
+
+/** GET /plans/all: every plan, newest first; tick two to compare. */
+export function plansPage(services: Services): RequestHandler {
+  return async (req, res) => {
+    const page = req.query.page === undefined ? 1 : planNumber(req.query.page);
+    const { rows, total } = await listPlans(services.db, { page, pageSize: PAGE });
+    showPage(req, res, 'plans/all', {
+      title: 'Plans',
+      plans: rows.map(planLine),
+      total: grouped(total),
+      page,
+      last: Math.max(1, Math.ceil(total / PAGE)),
+    });
+  };
+}
+
+/** GET /plans/compare?plan=1&plan=2 */
+export function comparePage(services: Services): RequestHandler {
+  return async (req, res) => {
+    const ids = manyOf(req.query.plan).map(planNumber);
+    if (ids.length !== 2)
+      throw new Problem(
+        422,
+        `Two plans can be compared, and ${ids.length === 1 ? 'one was' : `${ids.length} were`} chosen.`,
+        'Go back to the list of plans and tick two of them that are ready.',
+      );
+    const compared = await comparePlans(services.db, Math.min(...ids), Math.max(...ids));
+    showPage(req, res, 'plans/compare', {
+      title: `Plans ${compared.left.id} and ${compared.right.id}`,
+      left: planLine(compared.left),
+      right: planLine(compared.right),
+      words: comparisonWords(compared),
+      rows: comparisonRows(compared),
+      sides: [compared.left, compared.right].map(({ id, plan, problem }) => ({
+        id,
+        fields: drawnFields(plan, frozenProblem(id, problem)),
+      })),
+    });
+  };
+}
+
+/** Whether the two are the same problem and the same plan, in a sentence. */
+export function comparisonWords({ left, right, sameProblem, samePlan, sameRuns }: PlanComparison): string {
+  const again =
+    right.parentId === left.id ? `Plan ${right.id} is plan ${left.id} run again from the same problem` : '';
+  if (!sameProblem)
+    return 'The two plans answer different problems, so their costs are not for the same work.';
+  const problem = again || 'Both plans are for the same problem';
+  if (samePlan) return `${problem}, and it gave the same plan, equal in every figure.`;
+  if (sameRuns) return `${problem}, and the runs are the same; only what was proved about them differs.`;
+  return `${problem}, but the plans differ${left.plan.stopped === 'time' || right.plan.stopped === 'time' ? ': a time limit cut the search short' : ''}.`;
+}
+
+function comparisonRows({ left, right }: PlanComparison) {
+  const row = (name: string, of: (plan: Plan) => number, write: (value: number) => string) => {
+    const [a, b] = [of(left.plan), of(right.plan)];
+    const by = b - a;
+    return {
+      name,
+      left: write(a),
+      right: write(b),
+      by: Math.abs(by) < 1e-9 ? '' : `${by > 0 ? '+' : ''}${write(by)}`,
+    };
+  };
+  const whole = (value: number) => grouped(value, 0);
+  const rolls = (plan: Plan) => new Set(plan.runs.flatMap((run) => run.from.map((from) => from.roll))).size;
+  const sum = (plan: Plan, of: (run: Plan['runs'][number]) => number) =>
+    plan.runs.reduce((total, run) => total + of(run), 0);
+  return [
+    row('Cost', (plan) => plan.cost.total, money),
+    row('No plan can cost less than (proved)', (plan) => plan.bound.cost, money),
+    row('Film and coated rolls', (plan) => plan.cost.material, money),
+    row('Set-ups and running', (plan) => plan.cost.setups + plan.cost.running, money),
+    row('Rolls used', rolls, whole),
+    row('Set-ups', (plan) => plan.runs.length, whole),
+    row('Sets', (plan) => sum(plan, (run) => run.sets), whole),
+    row('Knife moves', (plan) => sum(plan, (run) => run.knifeMoves), whole),
+    row('Slitter minutes', (plan) => sum(plan, (run) => run.minutes), whole),
+    row('Orders that fall short', (plan) => plan.orders.filter((order) => order.short > 0).length, whole),
+    row('Orders that are late', (plan) => plan.orders.filter((order) => order.lateDays > 0).length, whole),
+    row(
+      'Film taken in, m²',
+      (plan) => plan.yield.inputM2,
+      (value) => grouped(value, 1),
+    ),
+    row(
+      'Edge trim and waste strips, m²',
+      (plan) => plan.yield.edgeTrimM2 + plan.yield.wasteStripM2,
+      (value) => grouped(value, 1),
+    ),
+    row(
+      'Area that became ordered rolls, %',
+      (plan) => plan.yield.areaYieldPct,
+      (value) => grouped(value, 1),
+    ),
+  ];
+}

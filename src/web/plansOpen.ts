@@ -1,0 +1,121 @@
+// The page of one plan: while it waits or runs, how far it is; then the plan, or why there is none. Its two files.
+import type { Request, RequestHandler, Response } from 'express';
+import type { Plan } from '../domain/plan.ts';
+import { readFinishedPlan, readPlan, type StoredPlan } from '../usecases/readPlan.ts';
+import { runPlanAgain } from '../usecases/runPlanAgain.ts';
+import { showPage } from './page.ts';
+import { drawPattern } from './picturePattern.ts';
+import { fieldsOfPlan, lanesOf, tonesOf, webWidthMm } from './picturePlan.ts';
+import { clockTime, frozenProblem, planNumber } from './planForms.ts';
+import { lookAt } from './planLookAt.ts';
+import { areaRows, costRows, drawnFields, orderRows, rollRows, runRows, runSums } from './planTables.ts';
+import { answerWords, money, progressWords } from './planWords.ts';
+import type { Services } from './services.ts';
+import { grouped } from './words.ts';
+
+/** GET /plans/:id */
+export function planPage(services: Services): RequestHandler {
+  return async (req, res) => {
+    const stored = await readPlan(services.db, planNumber(req.params.id));
+    if (stored.plan) return showPlan(req, res, stored, stored.plan);
+    if (stored.status === 'queued' || stored.status === 'running')
+      return showWaiting(services, req, res, stored);
+    showPage(req, res, 'plans/ended', {
+      title: `Plan ${stored.id}`,
+      stored,
+      madeAt: clockTime(stored.createdAt),
+    });
+  };
+}
+
+function showWaiting(services: Services, req: Request, res: Response, stored: StoredPlan): void {
+  const progress = services.jobs.progressOf(stored.id);
+  const words = progressWords(progress);
+  showPage(req, res, 'plans/waiting', {
+    title: `Plan ${stored.id} is being made`,
+    scripts: ['plans.js'],
+    refreshSeconds: 2,
+    stored,
+    phase: stored.status === 'queued' ? 'Waiting for its turn' : words.phase,
+    costs: words.costs,
+    secondsLimit: grouped(stored.secondsLimit, 1),
+  });
+}
+
+function showPlan(req: Request, res: Response, stored: StoredPlan, plan: Plan): void {
+  const problem = frozenProblem(stored.id, stored.problem);
+  const tones = tonesOf(plan);
+  const groups = fieldsOfPlan(plan, problem);
+  showPage(req, res, 'plans/plan', {
+    title: `Plan ${stored.id}`,
+    stored,
+    madeAt: clockTime(stored.createdAt),
+    answer: answerWords(plan),
+    fields: drawnFields(plan, problem),
+    orders: orderRows(plan, problem, tones),
+    runs: runRows(plan),
+    runSums: runSums(plan),
+    patterns: [...plan.runs].map((run) => {
+      const webMm = webWidthMm(run.from[0]?.roll ?? '', plan, problem);
+      const title = `Pattern of run ${run.sequence}, knife positions in mm from the datum edge`;
+      return { run, drawn: drawPattern(`pattern-${run.sequence}`, title, webMm, lanesOf(run, webMm, tones)) };
+    }),
+    rolls: rollRows(groups, plan),
+    areas: areaRows(plan.yield),
+    yieldPct: grouped(plan.yield.areaYieldPct, 1),
+    costs: costRows(plan),
+    total: money(plan.cost.total),
+    bound: money(plan.bound.cost),
+    currency: plan.currency,
+    lookAt: lookAt(plan, problem, groups),
+    coating: plan.coating.map((step) => ({ ...step, lengthM: grouped(step.lengthM, 1) })),
+    purchases: plan.purchases.map((one) => ({
+      ...one,
+      widthMm: grouped(one.widthMm),
+      rolls: grouped(one.rolls),
+      kg: grouped(one.kg, 0),
+      cost: money(one.cost),
+    })),
+  });
+}
+
+/** POST /plans/:id/cancel */
+export function cancelPost(services: Services): RequestHandler {
+  return async (req, res) => {
+    const id = planNumber(req.params.id);
+    await services.jobs.cancel(id);
+    res.redirect(303, `/plans/${id}`);
+  };
+}
+
+/** POST /plans/:id/again: the frozen problem once more. */
+export function againPost(services: Services): RequestHandler {
+  return async (req, res) => {
+    const id = await runPlanAgain(services.db, planNumber(req.params.id));
+    services.jobs.wake();
+    res.redirect(303, `/plans/${id}`);
+  };
+}
+
+/** GET /plans/:id/problem.json */
+export function problemFile(services: Services): RequestHandler {
+  return async (req, res) => {
+    const { id, problem } = await readPlan(services.db, planNumber(req.params.id));
+    sendFile(res, `plan-${id}-problem.json`, problem);
+  };
+}
+
+/** GET /plans/:id/plan.json */
+export function planFile(services: Services): RequestHandler {
+  return async (req, res) => {
+    const { id, plan } = await readFinishedPlan(services.db, planNumber(req.params.id));
+    sendFile(res, `plan-${id}.json`, plan);
+  };
+}
+
+function sendFile(res: Response, name: string, document: unknown): void {
+  res
+    .type('application/json')
+    .attachment(name)
+    .send(`${JSON.stringify(document, null, 2)}\n`);
+}
