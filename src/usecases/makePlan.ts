@@ -2,7 +2,7 @@
 // A plan that fails its check is a bug of the planner and is never handed out as a plan.
 import type { Plan, PlanControl } from '../domain/plan.ts';
 import { type Fault, parseProblem } from '../domain/problemDocument.ts';
-import { checkPlan } from '../planner/checkPlan.ts';
+import { checkPlan, printPlanFault } from '../planner/checkPlan.ts';
 import { planSlitting } from '../planner/planSlitting.ts';
 
 export type MadePlan =
@@ -18,6 +18,6 @@ export function makePlan(document: unknown, control?: PlanControl): MadePlan {
   if (!read.ok) return { ok: false, why: 'problem', faults: read.faults };
   const plan = planSlitting(read.problem, control);
   const faults = checkPlan(read.problem, plan);
-  if (faults.length > 0) return { ok: false, why: 'plan', faults: faults.map(String) };
+  if (faults.length > 0) return { ok: false, why: 'plan', faults: faults.map(printPlanFault) };
   return { ok: true, plan };
 }
