@@ -37,6 +37,11 @@ export function checkPlan(problem: Problem, plan: Plan): PlanFault[] {
   return CLAUSES.flatMap((clause) => clause(facts));
 }
 
+/** One line for people: where, which rule, what was expected and found. */
+export function printPlanFault({ where, rule, expected, found }: PlanFault): string {
+  return `${where}: ${rule}: expected ${expected}, found ${found}`;
+}
+
 function findNonNumbers(value: unknown, where: string): PlanFault[] {
   if (typeof value === 'number' && !Number.isFinite(value))
     return [fault(where, 'finite-numbers', 'a finite number', value)];
