@@ -127,3 +127,10 @@ export async function removeRow(trx: Knex, resource: Resource, code: string): Pr
     .delete();
   return deleted > 0;
 }
+
+const SEED_LOCK = 72_015;
+
+/** Until the end of the transaction only one program may look whether the database is empty, and fill it. */
+export async function lockForSeeding(trx: Knex): Promise<void> {
+  await trx.raw('select pg_advisory_xact_lock(?)', [SEED_LOCK]);
+}

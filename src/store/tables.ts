@@ -63,3 +63,11 @@ function placeColumns(place: BadPlace) {
   const { fromMm, toMm, fromUm, toUm, kind } = place;
   return { from_mm: fromMm, to_mm: toMm, from_um: fromUm, to_um: toUm, kind };
 }
+
+/** True when none of these resources has a row, and no plan was ever made. */
+export async function isEmpty(db: Knex, resources: readonly Resource[]): Promise<boolean> {
+  for (const table of [...resources.map(tableOf), 'plans']) {
+    if (await db(table).first(db.raw('1'))) return false;
+  }
+  return true;
+}

@@ -1,0 +1,176 @@
+// The demo plant as rows of the eight tables, dates counted from the day of seeding. The plant, its people and its
+// numbers are invented (demo-plant.json says so). What the scenario leaves out is chosen here and marked
+// "default - verify" in the notes: common practice, no source, to be overwritten by a real plant.
+import type { ResourceName, Row } from '../src/domain/resource.ts';
+import { addDays, areaM2, type IsoDate, mmToUm, mToMm } from '../src/domain/units.ts';
+import demo from './demo-plant.json' with { type: 'json' };
+import { placesOfNote } from './rollNotes.ts';
+
+/** Dry coating, g/cm3. Common practice, no source. */
+const COATING_DENSITY = 1.2;
+/** Outside diameter in mm of a core by its inside diameter: walls of 3.55 and 7.9 mm. Common practice, no source. */
+const CORE_OUTSIDE_MM: Readonly<Record<string, number>> = { '25.4': 32.5, '76.2': 92 };
+/** Coating material, EUR for each g/m2 dry, and running the coater, EUR/m2. Common practice, no source. */
+const COATING_MATERIAL_EUR = 0.022;
+const COATING_RUN_EUR = 0.022;
+const COATING_LOSS_M = 120;
+const COATING_LEAD_DAYS = 5;
+const LEAD_IN_M = 30;
+const TAIL_M = 1.5;
+const RAMP_UP_S = 30;
+const RAMP_DOWN_S = 20;
+
+const PRODUCT_NOTE =
+  'default - verify: layer thickness (thickest film and dry coating at 1.2 g/cm3), core outside, coating start-up loss, cost and lead time.';
+const SLITTER_NOTE = 'default - verify: lead-in, tail, ramps.';
+const COST_NOTE = 'default - verify: cost (film at its price, coated rolls with coating).';
+
+type Grade = (typeof demo.grades)[number];
+type Product = (typeof demo.products)[number];
+
+const round = (value: number, digits: number): number => Number(value.toFixed(digits));
+const byId = <T extends { id: string }>(list: readonly T[], id: string): T => {
+  const found = list.find((one) => one.id === id);
+  if (!found) throw new Error(`the demo plant has no ${id}`);
+  return found;
+};
+
+/** Rows in inner units, in the order in which they can be stored. `today` is the day of seeding. */
+export function demoPlant(today: IsoDate): Record<ResourceName, Row[]> {
+  const customers = [...new Set(demo.orderLines.map((line) => line.customer))];
+  const customerCode = (name: string) => `C-${String(customers.indexOf(name) + 1).padStart(2, '0')}`;
+  return {
+    suppliers: Object.entries(demo.suppliers).map(([code, name]) => ({ code, name })),
+    grades: demo.grades.map((grade) => ({
+      code: grade.id,
+      polymer: grade.polymer,
+      thicknessUm: grade.thicknessUm,
+      densityGPerCm3: grade.densityGPerCm3,
+      surface: grade.surface,
+    })),
+    offers: demo.grades.map(offerRow),
+    slitters: demo.machines.filter((machine) => machine.id.startsWith('SL-')).map(slitterRow),
+    products: demo.products.map(productRow),
+    rolls: demo.rolls.map((roll) => rollRow(roll, today)),
+    customers: customers.map((name) => ({ code: customerCode(name), name })),
+    orders: demo.orderLines.map((line) => orderRow(line, customerCode(line.customer), today)),
+  };
+}
+
+function offerRow(grade: Grade): Row {
+  return {
+    code: `${grade.supplier}-${grade.id}-${grade.widthMm}`,
+    supplier: grade.supplier,
+    grade: grade.id,
+    widthUm: mmToUm(grade.widthMm),
+    rollLengthMm: mToMm(grade.rollLengthM),
+    coreInsideUm: mmToUm(grade.coreIdMm),
+    pricePerKg: grade.pricePerKg,
+    minOrderKg: grade.minOrderKg,
+    leadTimeDays: grade.leadTimeWeeks * 7,
+  };
+}
+
+function slitterRow(machine: (typeof demo.machines)[number]): Row {
+  const trimMin = mmToUm(machine.edgeTrimMinMm ?? 0);
+  const trimMax = mmToUm(machine.edgeTrimMaxMm ?? 0);
+  return {
+    code: machine.id,
+    name: machine.job,
+    maxWebWidthUm: mmToUm(machine.maxWebWidthMm),
+    minStripWidthUm: mmToUm(machine.minStripWidthMm ?? 0),
+    maxStrips: machine.maxStrips,
+    edgeTrimMinLeftUm: trimMin,
+    edgeTrimMinRightUm: trimMin,
+    edgeTrimMaxLeftUm: trimMax,
+    edgeTrimMaxRightUm: trimMax,
+    minutesPerSetup: machine.minutesPerSetup,
+    minutesPerKnifeMove: machine.minutesPerKnifeMove,
+    minutesPerSetChange: machine.minutesPerSetChange,
+    metresPerMinute: machine.metresPerMinute,
+    rampUpSeconds: RAMP_UP_S,
+    rampDownSeconds: RAMP_DOWN_S,
+    leadInMm: mToMm(LEAD_IN_M),
+    tailMm: mToMm(TAIL_M),
+    maxRollDiameterUm: mmToUm(machine.maxRollDiameterMm ?? 0),
+    costPerHour: machine.costPerHour,
+    note: SLITTER_NOTE,
+  };
+}
+
+const coatingCostPerM2 = (product: Product): number =>
+  round(COATING_RUN_EUR + COATING_MATERIAL_EUR * product.dryGPerM2, 4);
+
+function productRow(product: Product): Row {
+  const films = product.baseGrades.map((id) => byId(demo.grades, id).thicknessUm);
+  const coater = byId(demo.machines, 'CO-1');
+  const widths = `Standard widths ${product.slitWidthsMm.join(', ')} mm, lengths ${product.finishedLengthsM.join(', ')} m.`;
+  return {
+    code: product.id,
+    name: product.name,
+    layerThicknessUm: round(Math.max(...films) + product.dryGPerM2 / COATING_DENSITY, 1),
+    coreInsideUm: mmToUm(product.finishedCoreMm),
+    coreOutsideUm: mmToUm(CORE_OUTSIDE_MM[product.finishedCoreMm] as number),
+    maxSplices: product.maxSplices,
+    slitters: [product.finishedCoreMm === 25.4 ? 'SL-1' : 'SL-2'],
+    grades: product.baseGrades,
+    coatFreeLeftUm: mmToUm(coater.coatFreeEdgeMm ?? 0),
+    coatFreeRightUm: mmToUm(coater.coatFreeEdgeMm ?? 0),
+    coatingLossMm: mToMm(COATING_LOSS_M),
+    coatingCostPerM2: coatingCostPerM2(product),
+    coatingLeadDays: COATING_LEAD_DAYS,
+    dryGPerM2: product.dryGPerM2,
+    solidsPct: round(product.solidsFraction * 100, 1),
+    shelfLifeMonths: product.shelfLifeMonths,
+    note: `${widths} ${PRODUCT_NOTE}`,
+  };
+}
+
+function rollRow(roll: (typeof demo.rolls)[number], today: IsoDate): Row {
+  const product = roll.kind === 'base' ? undefined : byId(demo.products, roll.item);
+  const film = product ? filmUnder(product, roll.widthMm) : byId(demo.grades, roll.item);
+  const area = areaM2(mmToUm(roll.widthMm), mToMm(roll.lengthM));
+  const filmKg = (area * film.thicknessUm * film.densityGPerCm3) / 1000;
+  const coatingKg = (area * (product?.dryGPerM2 ?? 0)) / 1000;
+  const coatingCost = product ? area * coatingCostPerM2(product) : 0;
+  return {
+    code: roll.id,
+    kind: roll.kind,
+    item: roll.item,
+    widthUm: mmToUm(roll.widthMm),
+    lengthMm: mToMm(roll.lengthM),
+    massKg: round(filmKg + coatingKg, 1),
+    coreInsideUm: product ? null : mmToUm(film.coreIdMm),
+    location: roll.bin,
+    receivedOn: addDays(today, -roll.receivedDaysAgo),
+    useBy: roll.useByInDays === null ? null : addDays(today, roll.useByInDays),
+    status: roll.status,
+    costPerRoll: round(filmKg * film.pricePerKg + coatingCost, 2),
+    note: [roll.note, COST_NOTE].filter(Boolean).join('\n'),
+    rollMap: placesOfNote(roll.note, roll.widthMm),
+  };
+}
+
+/** The grade that a coated roll was made from: the one of its width, else the preferred one. */
+function filmUnder(product: Product, widthMm: number): Grade {
+  const grades = product.baseGrades.map((id) => byId(demo.grades, id));
+  return grades.find((grade) => grade.widthMm === widthMm) ?? (grades[0] as Grade);
+}
+
+function orderRow(line: (typeof demo.orderLines)[number], customer: string, today: IsoDate): Row {
+  const [, over, under] = /^\+(\d+)\/-(\d+)$/.exec(line.overUnderPct) ?? [];
+  if (over === undefined || under === undefined)
+    throw new Error(`${line.id}: tolerance ${line.overUnderPct}`);
+  return {
+    code: line.id,
+    customer,
+    product: line.product,
+    widthUm: mmToUm(line.widthMm),
+    lengthMm: mToMm(line.lengthM),
+    rolls: line.rolls,
+    overPct: Number(over),
+    underPct: Number(under),
+    dueOn: addDays(today, line.dueInDays),
+    priority: line.priority === 'std' ? 'normal' : line.priority,
+  };
+}
