@@ -8,6 +8,8 @@ import { addDays, type IsoDate } from '../domain/units.ts';
 import { gradesWithOffers, holdings, type OfferLine } from '../store/needs.ts';
 import { type ProductBalance, stockAgainstOrders } from './stockAgainstOrders.ts';
 
+export type { ProductBalance };
+
 export interface OfferSeen extends OfferLine {
   pricePerM2: number;
   /** The smallest order as an area, m2. */

@@ -69,7 +69,7 @@ export function answerPage(services: Services): RequestHandler {
         balances: balances.map((b) => ({
           ...b,
           href: `/answer?product=${encodeURIComponent(b.product)}`,
-          ordered: whole(b.areaM2),
+          ordered: whole(Math.ceil(b.areaM2)),
           coated: whole(b.coatedM2),
           held: whole(b.heldM2),
           left: whole(Math.max(0, b.coatedM2 - b.areaM2)),

@@ -26,3 +26,25 @@ export function rollField(row: Row) {
   });
   return { name, picture, clean: places.length === 0 };
 }
+
+const THUMB = { width: 120, height: 30 };
+
+/** The map at list size, metres to the right, left edge on top; undefined when no bad place is entered. */
+export function rollThumb(row: Row) {
+  const size = { widthUm: row.widthUm as number, lengthMm: row.lengthMm as number };
+  const places = placesOnRoll((row.rollMap ?? []) as BadPlace[], size);
+  if (places.length === 0) return undefined;
+  const alongOf = (mm: number): number => (mm / size.lengthMm) * THUMB.width;
+  const acrossOf = (um: number): number => (um / size.widthUm) * THUMB.height;
+  return {
+    words: places.map((p) => p.kind).join(', '),
+    bad: places.map((p) => ({
+      x: round(alongOf(p.fromMm)),
+      y: round(acrossOf(p.fromUm)),
+      width: round(Math.max(1.5, alongOf(p.toMm - p.fromMm))),
+      height: round(Math.max(1.5, acrossOf(p.toUm - p.fromUm))),
+    })),
+  };
+}
+
+const round = (value: number): number => Math.round(value * 100) / 100;

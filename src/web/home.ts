@@ -24,6 +24,8 @@ interface Todo {
   urgency: 'stop' | 'look' | 'calm';
   what: string;
   why: string;
+  /** Figures one by one, each with its link first. */
+  lines?: (Link & { rest: string })[];
   links: Link[];
 }
 
@@ -75,7 +77,7 @@ function planning(needs: Needs, today: string): Todo[] {
       today,
       (n) => `${count(n, 'order is', 'orders are')} due within ${DUE_SOON_DAYS} days and not planned`,
     ),
-    ...short.map(toCoat),
+    coatLine(short),
     ...heldLines(needs, isOurs),
     ...useByLines(needs, today, isOurs),
     stubLine(needs, today),
@@ -104,19 +106,23 @@ function orderLine(
   };
 }
 
-function toCoat(balance: ProductBalance): Todo {
-  const shared =
-    balance.sharedWith.length > 0 ? ` ${andList(balance.sharedWith)} may want the same film.` : '';
+/** One line for all products to coat, the shortest due first; their figures under it. */
+function coatLine(short: ProductBalance[]): Todo | undefined {
+  if (short.length === 0) return undefined;
+  const lines = short.map((b) => ({
+    href: `/answer?product=${encodeURIComponent(b.product)}`,
+    text: b.product,
+    rest:
+      `${squareMetres(b.shortM2 - b.missingFilmM2)} more; ${squareMetres(b.coatedM2)} of ${squareMetres(b.areaM2)} is coated${heldWords(b.heldM2)}` +
+      (b.sharedWith.length > 0 ? `; ${andList(b.sharedWith)} may want the same film` : ''),
+  }));
+  const n = short.length;
   return {
     urgency: 'look',
-    what: `${balance.product} ${balance.name}: coat at least ${squareMetres(balance.shortM2 - balance.missingFilmM2)} more.`,
-    why:
-      `Open orders ask for ${squareMetres(balance.areaM2)}; ${squareMetres(balance.coatedM2)} is coated and released${heldWords(balance.heldM2)}. ` +
-      `${squareMetres(balance.filmM2)} of ${andList(balance.grades)} is in the house.${shared}`,
-    links: [
-      { text: 'its orders', href: `/orders?product=${encodeURIComponent(balance.product)}&status=open` },
-      { text: 'its rolls', href: `/rolls?item=${encodeURIComponent(balance.product)}` },
-    ],
+    what: `${count(n, 'product has', 'products have')} more on order than is coated. Coat at least:`,
+    why: '',
+    lines,
+    links: [],
   };
 }
 
@@ -179,26 +185,23 @@ function rollLine(
 }
 
 function stubLine(needs: Needs, today: string): Todo | undefined {
-  const useful = needs.stubs.filter((stub) => stub.fits > 0);
   if (needs.stubs.length === 0) return undefined;
-  const idle = needs.stubs.length - useful.length;
-  const words = (stub: (typeof needs.stubs)[number]): string =>
-    `${stub.code} ${grouped(stub.widthUm / 1000)} mm x ${grouped(stub.lengthMm / 1000)} m`;
+  const useful = needs.stubs.filter((stub) => stub.fits > 0).length;
+  const lines = needs.stubs.slice(0, MOST_NAMED).map((stub) => ({
+    href: rowHref('rolls', stub.code),
+    text: stub.code,
+    rest:
+      `${stub.item} ${grouped(stub.widthUm / 1000)} mm x ${grouped(stub.lengthMm / 1000)} m: ` +
+      (stub.fits > 0 ? `fits ${count(stub.fits, 'open order line')}` : 'fits no open order') +
+      (stub.useBy ? `; use by ${stub.useBy} (${howSoon(stub.useBy, today)})` : ''),
+  }));
+  const more = needs.stubs.length - lines.length;
   return {
     urgency: 'calm',
-    what: `${count(needs.stubs.length, 'stub lies', 'stubs lie')} in the rack; ${useful.length === 0 ? 'none fits an open order' : `${useful.length} could serve open orders`}.`,
-    why:
-      useful
-        .map(
-          (s) =>
-            `${s.code} fits ${count(s.fits, `order line`)} of ${s.item}${s.useBy ? `, use by ${howSoon(s.useBy, today)}` : ''}`,
-        )
-        .slice(0, 4)
-        .join('; ') + (idle > 0 && useful.length > 0 ? `; ${idle} fit no open order` : ''),
-    links: named(
-      needs.stubs.map((stub) => ({ text: words(stub), href: rowHref('rolls', stub.code) })),
-      '/rolls?kind=stub&status=released',
-    ),
+    what: `${count(needs.stubs.length, 'stub lies', 'stubs lie')} in the rack; ${useful === 0 ? 'none fits an open order' : `${grouped(useful)} could serve open orders`}.`,
+    why: '',
+    lines,
+    links: more > 0 ? [{ text: `and ${grouped(more)} more`, href: '/rolls?kind=stub&status=released' }] : [],
   };
 }
 

@@ -7,7 +7,7 @@ import { MAX_UPLOAD_BYTES, type Upload } from './formBody.ts';
 import { showPage } from './page.ts';
 import type { Services } from './services.ts';
 import { forgetUpload, keepUpload, keptUpload } from './waitingUploads.ts';
-import { capital, grouped } from './words.ts';
+import { grouped } from './words.ts';
 
 /** So many faults are listed; a file with more has one cause that the first ones show. */
 const MOST_FAULTS_SHOWN = 200;
@@ -135,6 +135,6 @@ const KIND_WORDS: Partial<Record<Field['kind'], string>> = {
 
 function columnWords(field: Field): string {
   if (field.options) return field.options.join(', ');
-  if (field.kind === 'reference') return `code of ${capital(field.to ?? 'product or grade')}`;
+  if (field.kind === 'reference') return field.to ? `a code from ${field.to}` : 'code of a product or grade';
   return KIND_WORDS[field.kind] ?? (field.unit ? `a number in ${field.unit}` : 'text');
 }

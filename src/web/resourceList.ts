@@ -4,6 +4,7 @@ import type { RequestHandler } from 'express';
 import { type Field, fieldHead, type Resource, type ResourceName, type Row } from '../domain/resource.ts';
 import { exportCsv } from '../usecases/exportCsv.ts';
 import { listRows } from '../usecases/listRows.ts';
+import { rollThumb } from './fieldOfRoll.ts';
 import {
   filterFields,
   type ListQuery,
@@ -85,7 +86,11 @@ function headOf(resource: Resource, query: ListQuery, field: Field) {
 
 function lineOf(resource: Resource, row: Row, today: string) {
   const code = String(row[resource.key]);
-  return { code, cells: inList(resource).map((f) => cellOf(resource.name, resource.key, f, row, today)) };
+  return {
+    code,
+    map: resource.name === 'rolls' ? { drawn: rollThumb(row) } : undefined,
+    cells: inList(resource).map((f) => cellOf(resource.name, resource.key, f, row, today)),
+  };
 }
 
 function cellOf(name: ResourceName, key: string, field: Field, row: Row, today: string): Cell {
