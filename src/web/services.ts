@@ -3,6 +3,7 @@
 import type { Knex } from 'knex';
 import type { IsoDate } from '../domain/units.ts';
 import type { Jobs } from '../jobs/jobs.ts';
+import type { Jobs } from '../jobs/jobs.ts';
 
 export interface Services {
   db: Knex;
