@@ -19,15 +19,24 @@ export const percentUp = (value: number): string => grouped(Math.ceil(value * 10
 
 const rollsUsed = (plan: Plan) => new Set(plan.runs.flatMap((run) => run.from.map((from) => from.roll)));
 
-/** The answer in two or three sentences: what is met, from what, at what cost, and how much better it could be. */
-export function answerWords(plan: Plan): string[] {
-  return [metWords(plan), costWords(plan), ...stoppedWords(plan)];
+export interface Phrase {
+  text: string;
+  strong: boolean;
 }
+
+/** The answer in two or three sentences: what is met, from what, at what cost, and how much better it could be. */
+export function answerWords(plan: Plan): Phrase[] {
+  const sentences = [metWords(plan), costWords(plan), ...stoppedWords(plan)].join(' ');
+  return sentences.split(STRONG).map((text, index) => ({ text, strong: index % 2 === 1 }));
+}
+/** Stands before and after what is set in bold; never part of a code that a reader may type. */
+const STRONG = '\u0001';
+const strong = (text: string) => `${STRONG}${text}${STRONG}`;
 
 function metWords(plan: Plan): string {
   const short = plan.orders.filter((order) => order.short > 0);
   const late = plan.orders.filter((order) => order.lateDays > 0);
-  const made = `from ${count(rollsUsed(plan).size, 'roll')} with ${count(plan.runs.length, 'set-up')}`;
+  const made = `from ${strong(count(rollsUsed(plan).size, 'roll'))} with ${strong(count(plan.runs.length, 'set-up'))}`;
   if (plan.runs.length === 0)
     return `None of the ${count(plan.orders.length, 'order')} can be made: nothing is slit.`;
   const orders = plan.orders.length;
@@ -44,10 +53,10 @@ function metWords(plan: Plan): string {
 
 function costWords(plan: Plan): string {
   const unit = plan.currency === '' ? '' : ` ${plan.currency}`;
-  const cost = `It costs ${money(plan.cost.total)}${unit}`;
+  const cost = `It costs ${strong(money(plan.cost.total) + unit)}`;
   if (plan.status === 'best' || plan.stopped === 'proved')
     return `${cost}, and no plan can cost less (proved).`;
-  return `${cost}; no plan can cost less than ${moneyDown(plan.bound.cost)} (proved), so at most ${percentUp(plan.bound.gapPct)} % is left to gain.`;
+  return `${cost}; no plan can cost less than ${strong(moneyDown(plan.bound.cost))} (proved), so at most ${percentUp(plan.bound.gapPct)} % is left to gain.`;
 }
 
 function stoppedWords(plan: Plan): string[] {

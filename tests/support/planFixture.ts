@@ -2,7 +2,7 @@
 // and pages: roll R7030 with a streak, three runs, a stub. `alike` rolls of it are cut the same way.
 import type { Plan } from '../../src/domain/plan.ts';
 import type { Problem } from '../../src/domain/problem.ts';
-import { type IsoDate, mm, um } from '../../src/domain/units.ts';
+import { type ProblemDocument, parseProblem } from '../../src/domain/problemDocument.ts';
 
 const strips = (start: number, widths: [number, string | undefined][]) => {
   let at = start;
@@ -15,98 +15,59 @@ const strips = (start: number, widths: [number, string | undefined][]) => {
 const of = (count: number, width: number, order: string | undefined): [number, string | undefined][] =>
   Array.from({ length: count }, () => [width, order]);
 
-export function fixtureProblem(): Problem {
+export function fixtureDocument(): ProblemDocument {
   return {
-    planOn: '2027-03-01' as IsoDate,
+    format: 'lanewright-problem/1',
+    planOn: '2027-03-01',
     currency: 'EUR',
     slitters: [
       {
         id: 'SL-1',
-        maxWebWidthUm: um(1080000),
-        minStripWidthUm: um(25000),
+        maxWebWidthMm: 1080,
+        minStripWidthMm: 25,
         maxStrips: 32,
-        maxDistinctWidths: 6,
-        maxWasteStrips: 2,
-        edgeTrimMinUm: { left: um(6000), right: um(6000) },
-        edgeTrimMaxUm: { left: um(40000), right: um(40000) },
+        edgeTrimMinMm: { left: 6, right: 6 },
+        edgeTrimMaxMm: { left: 40, right: 60 },
         minutesPerSetup: 30,
         minutesPerKnifeMove: 1.5,
         minutesPerSetChange: 2.5,
         metresPerMinute: 200,
-        rampUpSeconds: 30,
-        rampDownSeconds: 20,
-        leadInMm: mm(30000),
-        tailMm: mm(0),
-        maxRollDiameterUm: um(120000),
+        leadInM: 30,
         costPerHour: 60,
-        knivesAtUm: undefined,
       },
     ],
-    products: [
-      {
-        id: 'CP-10',
-        layerThicknessUm: 8.2,
-        coreOutsideDiameterUm: um(32500),
-        maxSplicesPerRoll: 0,
-        slitters: ['SL-1'],
-        coating: undefined,
-      },
-    ],
-    grades: [],
+    products: [{ id: 'CP-10', layerThicknessUm: 8.2, coreOutsideDiameterMm: 32.5, slitters: ['SL-1'] }],
     rolls: [
       {
         id: 'R7030',
         kind: 'coated',
         item: 'CP-10',
-        widthUm: um(1050000),
-        lengthMm: mm(11400000),
-        count: 1,
-        readyOn: undefined,
-        useBy: undefined,
+        widthMm: 1050,
+        lengthM: 11400,
         costPerRoll: 900,
-        defects: [{ fromMm: mm(0), toMm: mm(2600000), fromUm: um(300000), toUm: um(306000), kind: 'streak' }],
+        defects: [{ fromM: 0, toM: 2600, fromMm: 300, toMm: 306, kind: 'streak' }],
       },
     ],
-    offers: [],
     orders: [
-      {
-        id: 'SO-4101',
-        product: 'CP-10',
-        widthUm: um(83000),
-        lengthMm: mm(300000),
-        rolls: 24,
-        minRolls: 23,
-        maxRolls: 25,
-        dueOn: '2027-03-17' as IsoDate,
-        priority: 'normal',
-      },
-      {
-        id: 'SO-4102',
-        product: 'CP-10',
-        widthUm: um(110000),
-        lengthMm: mm(300000),
-        rolls: 124,
-        minRolls: 112,
-        maxRolls: 136,
-        dueOn: '2027-03-19' as IsoDate,
-        priority: 'normal',
-      },
+      { id: 'SO-4101', product: 'CP-10', widthMm: 83, lengthM: 300, rolls: 24, dueOn: '2027-03-17' },
+      { id: 'SO-4102', product: 'CP-10', widthMm: 110, lengthM: 300, rolls: 124, overPct: 10, underPct: 10 },
       {
         id: 'SO-4103',
         product: 'CP-10',
-        widthUm: um(216000),
-        lengthMm: mm(450000),
-        rolls: 24,
-        minRolls: 24,
-        maxRolls: 24,
-        dueOn: '2027-03-08' as IsoDate,
+        widthMm: 216,
+        lengthM: 450,
+        rolls: 34,
+        dueOn: '2027-03-08',
         priority: 'rush',
       },
     ],
-    fillers: [],
-    costs: { perLateRollDay: 0.5, perShortM2: undefined, holdingPerM2: 0.02, stubKeepMinMm: undefined },
-    maxPatterns: Number.POSITIVE_INFINITY,
   };
+}
+
+export function fixtureProblem(): Problem {
+  const read = parseProblem(fixtureDocument());
+  if (!read.ok) throw new Error(JSON.stringify(read.faults));
+  return read.problem;
 }
 
 /** The hand-written plan; its figures are for show and are not claimed to be the best. */
