@@ -13,7 +13,8 @@ export const M2_PER_MSI = 0.64516;
 /** The ream of 3000 square feet; other trades use other reams, so always state it. */
 export const M2_PER_REAM_3000_FT2 = 3000 * M_PER_FT * M_PER_FT;
 
-/** Usual densities in g/cm3 (a film's data sheet wins; voided and filled films differ). Sources: trade brief C6. */
+/** Usual densities in g/cm3 (a film's data sheet wins; voided and filled films differ).
+ * From materials data pages and yield charts; BOPET, polyimide and PPS from memory. */
 export const USUAL_DENSITY_G_PER_CM3 = {
   BOPET: 1.395,
   PEN: 1.36,

@@ -1,4 +1,4 @@
-// The trade brief's worked numbers, section C, each re-computed by hand for it; tolerance 0.05 % unless exact.
+// The trade's worked numbers, each computed independently beforehand; tolerance 0.05 % unless exact. Sources stand beside them.
 import { describe, expect, test } from 'vitest';
 import {
   economicOrderKg,

@@ -98,7 +98,7 @@ describe('a faultless document', () => {
   test('prices a roll at its area, and base film that is on offer at the cheapest price of its mass', () => {
     const { rolls } = read(full());
     expect(rolls[0]?.costPerRoll).toBeCloseTo(1.05 * 11400, 9);
-    // 82.863 kg of 4.5 um PET (trade brief C3) at 9.6
+    // 82.863 kg of 4.5 um PET at 9.6
     expect(rolls[1]?.costPerRoll).toBeCloseTo(82.863 * 9.6, 6);
   });
   test('rounds the quantity tolerance inward', () => {
