@@ -32,7 +32,7 @@ export function shortColumn(model: Model, demand: number): Column {
 /** Dearer than falling short of every strip that the set could hold. */
 export function unplacedColumn(model: Model, site: number): Column {
   const { web, demands, widthsUm } = model.sites[site];
-  const usableUm = web.stretches.reduce((sum, s) => sum + s.toUm - s.fromUm, 0);
+  const usableUm = web.reduce((sum, s) => sum + s.toUm - s.fromUm, 0);
   const perUm = Math.max(...demands.map((d, k) => model.demands[d].shortCostPerRoll / widthsUm[k]));
   return { kind: 'unplaced', site, cost: 1 + perUm * usableUm, key: `u${site}` };
 }

@@ -65,7 +65,7 @@ function fullestWithWidest(site: Site, most: number[]): number[] | undefined {
     -1,
   );
   if (widest < 0) return undefined;
-  const usable = site.web.stretches[0].toUm - site.web.stretches[0].fromUm;
+  const usable = site.web[0].toUm - site.web[0].fromUm;
   const values = site.widthsUm.map((width, k) => width / usable + (k === widest ? 1e-7 : 0));
   const forced = forcing(site, widest);
   if (!forced) return fill(site, most);
@@ -83,8 +83,8 @@ function fullestWithWidest(site: Site, most: number[]): number[] | undefined {
 /** The same site with one strip of width k already in place; undefined when a budget counts distinct widths. */
 function forcing(site: Site, k: number): Site | undefined {
   if (site.budgets.some((b) => b.eachWidth > 0)) return undefined;
-  const [only] = site.web.stretches;
-  const stretches = [{ fromUm: only.fromUm + site.widthsUm[k], toUm: only.toUm }];
+  const [only] = site.web;
+  const web = [{ fromUm: only.fromUm + site.widthsUm[k], toUm: only.toUm }];
   const budgets = site.budgets.map((b) => ({ ...b, limit: b.limit - b.eachStrip }));
-  return { ...site, web: { ...site.web, stretches }, budgets };
+  return { ...site, web, budgets };
 }

@@ -38,7 +38,7 @@ export function walkPaths(walk: Walk): LengthPaths {
     stepsFrom(walk, at, visit);
   }
   const positionsMm = [...nodes.keys()].sort((a, b) => a - b);
-  positionsMm.forEach((position, i) => nodes.set(position, i));
+  for (const [i, position] of positionsMm.entries()) nodes.set(position, i);
   const edges = steps.map((s) => ({ from: nodes.get(s.fromMm)!, to: nodes.get(s.toMm)!, site: s.site }));
   edges.sort((a, b) => a.from - b.from || a.to - b.to || a.site - b.site);
   return { positionsMm, edges, complete: nodes.size < MOST_POSITIONS };

@@ -2,7 +2,6 @@
 // stretch of free web after the other, honouring every budget of the pattern rules as it goes (Gilmore & Gomory 1961
 // price by dynamic programming; a bound search takes strip and width limits in its stride). Units: um.
 import type { Site } from './model.ts';
-import { slackCoversLack } from './webLanes.ts';
 
 export interface PricingQuestion {
   /** Worth of each strip, parallel to the site's lists. */
@@ -69,7 +68,7 @@ const MARGIN = 1e-10;
 function openSearch(site: Site, question: PricingQuestion): Search {
   const { values, most } = question;
   const picky = leavesCanFail(site);
-  const stretch = site.web.stretches.map((s) => s.toUm - s.fromUm);
+  const stretch = site.web.map((s) => s.toUm - s.fromUm);
   const widest = Math.max(...stretch);
   const entry = site.widthsUm
     .map((_, k) => k)
@@ -215,19 +214,16 @@ function unsorted(search: Search, counts: Int32Array): number[] {
 
 /** True when some sets at this site are refused for what they leave, not for what they hold. */
 function leavesCanFail(site: Site): boolean {
-  if (site.web.lackUm.length > 0) return site.web.lackUm.some((lack) => lack > 0);
-  const usable = site.web.stretches[0].toUm - site.web.stretches[0].fromUm;
-  if (site.trimSlackUm >= usable) return false;
-  const waste = site.budgets.some((b) => b.eachWaste > 0);
-  return waste || site.place.slitter.minStripWidthUm > site.trimSlackUm;
+  if (site.web.length > 1) return false;
+  const usable = site.web[0].toUm - site.web[0].fromUm;
+  return site.trimSlackUm < usable && site.budgets.some((b) => b.eachWaste > 0);
 }
 
 /** Whether trims and waste strips can take away what a set leaves: `usedUm` per stretch, `spent` per budget. */
 export function acceptsRemainder(site: Site, usedUm: number[], spent: number[]): boolean {
-  if (site.web.lackUm.length > 0) return slackCoversLack(site.web, usedUm);
-  const { fromUm, toUm } = site.web.stretches[0];
+  if (site.web.length > 1) return true; // the waste strips at the bad lanes take up what the trims do not
+  const { fromUm, toUm } = site.web[0];
   const left = toUm - fromUm - usedUm[0];
   if (left <= site.trimSlackUm) return true;
-  if (left < site.place.slitter.minStripWidthUm) return false;
   return site.budgets.every((b, i) => spent[i] + b.eachWaste <= b.limit);
 }

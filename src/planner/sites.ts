@@ -61,7 +61,7 @@ function makeSite(
     .map((rule) => rule.refusesPlace?.(place))
     .find((why) => why !== undefined);
   const web = freeWeb(place, bad);
-  const widest = Math.max(...web.stretches.map((s) => s.toUm - s.fromUm));
+  const widest = Math.max(...web.map((s) => s.toUm - s.fromUm));
   const fitting = wanted.filter((d) => {
     const widthUm = demands[d].widthUm;
     const why =
@@ -99,8 +99,8 @@ function tooWide(place: Place, widthUm: number, usableUm: number): string | unde
 
 /** The budgets that can bind here, less what the waste strips at the bad lanes take. */
 function budgetsAt(place: Place, web: FreeWeb, narrowestUm: number): Budget[] {
-  const laneWaste = web.lackUm.length;
-  const usable = web.stretches.reduce((sum, s) => sum + s.toUm - s.fromUm, 0);
+  const laneWaste = web.length - 1;
+  const usable = web.reduce((sum, s) => sum + s.toUm - s.fromUm, 0);
   const mostStrips = Math.floor(usable / narrowestUm);
   return patternRules.flatMap((rule) => {
     const budget = rule.budget?.(place);

@@ -57,7 +57,7 @@ export function sourcesOf(
     const coats = group.roll.kind === 'base';
     const serves = coats ? product.coating?.grades.includes(group.roll.item) : group.roll.item === product.id;
     if (!serves || !demands.some((demand) => demand.product === product.id)) return [];
-    const slitters = problem.slitters.filter((slitter) => product.slitters.includes(slitter.id));
+    const slitters = coats ? [] : problem.slitters.filter((slitter) => product.slitters.includes(slitter.id));
     return slitters.map((slitter) =>
       makeSource({ problem, roll: group.roll, stock, product, slitter, coats, demands, register }),
     );
@@ -105,7 +105,8 @@ function makeSource(making: Making): Omit<Source, 'index'> {
 /** A stub is kept when it is long enough, and wide enough for the narrowest wanted strip between its trims. */
 function stubRule({ problem, roll, product, slitter, demands }: Making): (endMm: number) => boolean {
   const own = demands.filter((demand) => demand.product === product.id);
-  const shortest = Math.min(...own.map((demand) => demand.lengthMm));
+  const ordered = own.filter((demand) => demand.filler === undefined);
+  const shortest = Math.min(...(ordered.length > 0 ? ordered : own).map((demand) => demand.lengthMm));
   const longEnough = problem.costs.stubKeepMinMm ?? shortest + slitter.leadInMm;
   const { left, right } = leastTrim({ slitter, product });
   const wideEnough = Math.min(...own.map((demand) => demand.widthUm)) + left + right;

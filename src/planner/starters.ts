@@ -49,7 +49,7 @@ export function fill(site: Site, most: number[]): number[] {
   const counts = most.map(() => 0);
   const spent = site.budgets.map(() => 0);
   const order = most.map((_, k) => k).sort((a, b) => site.widthsUm[b] - site.widthsUm[a] || a - b);
-  for (const { fromUm, toUm } of site.web.stretches) {
+  for (const { fromUm, toUm } of site.web) {
     let rest = toUm - fromUm;
     for (const k of order) {
       const fresh = counts[k] === 0;
@@ -78,7 +78,7 @@ function repaired(site: Site, counts: number[], most: number[]): number[] | unde
 
 /** Whether a set without bad lanes keeps every budget and leaves a remainder that can be taken away. */
 export function fits(site: Site, counts: number[]): boolean {
-  if (site.web.lackUm.length > 0) return false;
+  if (site.web.length > 1) return false;
   const used = counts.reduce((sum, n, k) => sum + n * site.widthsUm[k], 0);
   const spent = site.budgets.map(
     (b) =>

@@ -67,16 +67,12 @@ const fillerCounts: Clause = ({ problem, runs }) =>
       : [];
   });
 
-/** Runs with the same strips on the same slitter are one pattern, also when they take rolls of another width. */
-const patternCount: Clause = ({ problem, plan }) => {
+/** A pattern is one place of the knives on one slitter: who gets the strips and how long they are does not matter. */
+const patternCount: Clause = ({ problem, runs }) => {
   const patterns = new Set(
-    plan.runs.map(({ slitter, product, lengthM, strips }) => {
-      const widths = strips.map((strip) => [
-        strip.order ?? strip.filler ?? 'waste',
-        mmToUm(strip.toMm) - mmToUm(strip.fromMm),
-      ]);
-      return JSON.stringify([slitter, product, lengthM, widths]);
-    }),
+    runs.map(({ run, strips }) =>
+      JSON.stringify([run.slitter, mmToUm(run.trimLeftMm), ...strips.map((strip) => strip.toUm)]),
+    ),
   );
   return patterns.size > problem.maxPatterns
     ? [fault('runs', 'max-patterns', `at most ${problem.maxPatterns}`, patterns.size)]

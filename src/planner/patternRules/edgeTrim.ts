@@ -13,23 +13,20 @@ export function leastTrim({ slitter, product }: Pick<Place, 'slitter' | 'product
   };
 }
 
-/** The most trim on each side, um; never below the least. */
-export function mostTrim(place: Pick<Place, 'slitter' | 'product'>): Edges {
-  const least = leastTrim(place);
-  const { left, right } = place.slitter.edgeTrimMaxUm;
-  return { left: um(Math.max(least.left, left)), right: um(Math.max(least.right, right)) };
-}
-
 /** How much more than the least the two trims can take together, um. */
 export function trimSlackUm(place: Pick<Place, 'slitter' | 'product'>): number {
   const least = leastTrim(place);
-  const most = mostTrim(place);
+  const most = place.slitter.edgeTrimMaxUm;
   return most.left + most.right - least.left - least.right;
 }
 
 export const edgeTrim: PatternRule = {
   refusesPlace: (place) => {
     const { left, right } = leastTrim(place);
+    const most = place.slitter.edgeTrimMaxUm;
+    if (left > most.left || right > most.right) {
+      return `an edge of ${umToMm(Math.max(left, right))} mm must go, more than ${place.slitter.id} can trim`;
+    }
     return left + right >= place.widthUm
       ? `the edge trims of ${umToMm(left)} + ${umToMm(right)} mm leave nothing of a ${umToMm(place.widthUm)} mm web`
       : undefined;
