@@ -23,7 +23,6 @@ const RAMP_DOWN_S = 20;
 const PRODUCT_NOTE =
   'default - verify: layer thickness (thickest film and dry coating at 1.2 g/cm3), core outside, coating start-up loss, cost and lead time.';
 const SLITTER_NOTE = 'default - verify: lead-in, tail, ramps.';
-const COST_NOTE = 'default - verify: cost (film at its price, coated rolls with coating).';
 
 type Grade = (typeof demo.grades)[number];
 type Product = (typeof demo.products)[number];
@@ -146,7 +145,7 @@ function rollRow(roll: (typeof demo.rolls)[number], today: IsoDate): Row {
     useBy: roll.useByInDays === null ? null : addDays(today, roll.useByInDays),
     status: roll.status,
     costPerRoll: round(filmKg * film.pricePerKg + coatingCost, 2),
-    note: [roll.note, COST_NOTE].filter(Boolean).join('\n'),
+    note: roll.note || null,
     rollMap: placesOfNote(roll.note, roll.widthMm),
   };
 }

@@ -72,6 +72,7 @@ export const rolls: Resource = {
       kind: 'money',
       min: 0,
       max: 1e9,
+      help: 'What the roll stands in the books for. Demo rolls: default - verify, film at its price and coating.',
     },
     { ...note, inList: true },
     {
