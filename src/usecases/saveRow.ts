@@ -67,7 +67,7 @@ async function saveChecked(
 
 function taken(resource: Resource, code: string): Fault {
   const field = fieldOf(resource, resource.key);
-  const wrong = `there is a ${resource.singular} ${code} already`;
+  const wrong = `${resource.singular} ${code} is there already`;
   return {
     field: field.name,
     column: fieldHead(field),
