@@ -1,0 +1,232 @@
+// The whole planning problem as one integer program, for problems small enough to write out: every set that can be cut
+// across every web, every way of dividing every roll along its length, enumerated; HiGHS decides how many of each.
+// Written from the file format's words alone, apart from the planner. Covers: strips, distinct widths, waste strips,
+// trims, least width, web width, diameter, several stock widths, counts and costs, finished lengths sharing a roll,
+// lead-in, tails, stubs, quantity tolerance, short orders, fillers, running costs. Not set-ups, dates, bad places.
+import type { Problem, Product, Slitter, StockRoll } from '../../../src/domain/problem.ts';
+import { shortPricePerM2 } from '../../../src/domain/shortPrice.ts';
+import type { Column } from './highsMip.ts';
+import { OPTIMAL, solveMip } from './highsMip.ts';
+
+interface Wanted {
+  product: string;
+  widthUm: number;
+  lengthMm: number;
+  least: number;
+  most: number;
+  value: number;
+}
+
+export interface ReferenceAnswer {
+  /** The optimum; undefined when HiGHS did not prove one in time. */
+  cost: number | undefined;
+  columns: number;
+}
+
+/** The proven least cost of any plan of the problem. Throws when the problem is too large to write out. */
+export function leastCost(problem: Problem, seconds = 20): ReferenceAnswer {
+  const wanted = wantedRolls(problem);
+  const rows = wanted.map(({ least, most }) => ({ lower: least, upper: most }));
+  const columns: Column[] = shortColumns(problem);
+  const stockRow = problem.rolls.map((roll) => rows.push({ lower: 0, upper: roll.count }) - 1);
+  const setRow = new Map<string, number>();
+  problem.rolls.forEach((roll, index) => {
+    const product = problem.products.find(({ id }) => id === roll.item);
+    for (const slitter of problem.slitters.filter(({ id }) => product?.slitters.includes(id)))
+      addRoll(problem, wanted, roll, slitter, product!, {
+        rows,
+        columns,
+        setRow,
+        stockRow: stockRow[index]!,
+      });
+  });
+  if (columns.length > 30_000) throw new Error(`${columns.length} columns are too many to write out`);
+  const answer = solveMip(rows, columns, { seconds });
+  return { cost: answer.status === OPTIMAL ? answer.cost : undefined, columns: columns.length };
+}
+
+interface Program {
+  rows: { lower: number; upper: number }[];
+  columns: Column[];
+  /** One row for each slitter, product, web width and finished length: sets cut there less sets laid out there. */
+  setRow: Map<string, number>;
+  stockRow: number;
+}
+
+function wantedRolls(problem: Problem): Wanted[] {
+  const orders = problem.orders.map(({ product, widthUm, lengthMm, minRolls, maxRolls }) => ({
+    product,
+    widthUm,
+    lengthMm,
+    least: minRolls,
+    most: maxRolls,
+    value: 0,
+  }));
+  const fillers = problem.fillers.map(({ product, widthUm, lengthMm, maxRolls, valuePerRoll }) => ({
+    product,
+    widthUm,
+    lengthMm,
+    least: 0,
+    most: maxRolls,
+    value: valuePerRoll,
+  }));
+  return [...orders, ...fillers];
+}
+
+/** Buying one's way out of a roll; only up to the least quantity, since it earns nothing beyond. */
+function shortColumns(problem: Problem): Column[] {
+  const price = shortPricePerM2(problem);
+  return problem.orders.map((order, row) => ({
+    cost: (price * order.widthUm * order.lengthMm) / 1e9,
+    upper: order.minRolls,
+    whole: true,
+    entries: [[row, 1]],
+  }));
+}
+
+function addRoll(
+  problem: Problem,
+  wanted: Wanted[],
+  roll: StockRoll,
+  slitter: Slitter,
+  product: Product,
+  program: Program,
+): void {
+  if (roll.widthUm > slitter.maxWebWidthUm) return;
+  const lengths = [
+    ...new Set(wanted.filter((item) => item.product === product.id).map((item) => item.lengthMm)),
+  ];
+  const possible = lengths.filter((lengthMm) => fits(slitter, product, lengthMm));
+  const rowsOf = possible.map((lengthMm) => {
+    const key = [slitter.id, product.id, roll.widthUm, lengthMm].join(' ');
+    const known = program.setRow.get(key);
+    if (known !== undefined) return known;
+    const row = program.rows.push({ lower: 0, upper: 0 }) - 1;
+    program.setRow.set(key, row);
+    addSets(wanted, { slitter, product, widthUm: roll.widthUm, lengthMm, row }, program);
+    return row;
+  });
+  for (const counts of divisions(possible, slitter, roll.lengthMm)) {
+    const used = counts.reduce(
+      (sum, count, k) => sum + count * (possible[k]! + slitter.tailMm),
+      slitter.leadInMm as number,
+    );
+    program.columns.push({
+      cost: rollCharge(problem, roll, slitter, product, used),
+      upper: roll.count,
+      whole: true,
+      entries: [[program.stockRow, 1], ...counts.map((count, k): [number, number] => [rowsOf[k]!, -count])],
+    });
+  }
+}
+
+function fits(slitter: Slitter, product: Product, lengthMm: number): boolean {
+  if (product.layerThicknessUm === undefined || product.coreOutsideDiameterUm === undefined) return true;
+  // Cross-section of the wound film: layer x length, all in mm.
+  const film = (product.layerThicknessUm / 1000) * lengthMm;
+  const core = product.coreOutsideDiameterUm / 1000;
+  return Math.sqrt(core ** 2 + (4 * film) / Math.PI) <= slitter.maxRollDiameterUm / 1000 + 1e-9;
+}
+
+/** Every multiset of sets that fits along the roll, none empty. */
+function divisions(lengths: number[], slitter: Slitter, rollMm: number): number[][] {
+  const found: number[][] = [];
+  const walk = (k: number, counts: number[], usedMm: number) => {
+    if (k === lengths.length) {
+      if (counts.some((count) => count > 0)) found.push(counts);
+      return;
+    }
+    for (let count = 0; usedMm + count * (lengths[k]! + slitter.tailMm) <= rollMm; count++)
+      walk(k + 1, [...counts, count], usedMm + count * (lengths[k]! + slitter.tailMm));
+  };
+  walk(0, [], slitter.leadInMm);
+  return found;
+}
+
+/** Charged by the length used; the rest at its share again when it is lost, at holding cost when it is kept. */
+function rollCharge(
+  problem: Problem,
+  roll: StockRoll,
+  slitter: Slitter,
+  product: Product,
+  usedMm: number,
+): number {
+  const leftMm = roll.lengthMm - usedMm;
+  const ours = problem.orders.filter((order) => order.product === product.id);
+  const sold = [...ours, ...problem.fillers.filter((filler) => filler.product === product.id)];
+  const shortest = Math.min(...(ours.length ? ours : sold).map(({ lengthMm }) => lengthMm));
+  const leastMm = problem.costs.stubKeepMinMm ?? shortest + slitter.leadInMm;
+  const [left, right] = trims(slitter, product);
+  const leastUm = Math.min(...sold.map(({ widthUm }) => widthUm)) + left + right;
+  if (leftMm < leastMm || leftMm === 0 || roll.widthUm < leastUm) return roll.costPerRoll;
+  const holding = (problem.costs.holdingPerM2 * leftMm * roll.widthUm) / 1e9;
+  return (roll.costPerRoll * usedMm) / roll.lengthMm + holding;
+}
+
+function trims(slitter: Slitter, product: Product): [number, number] {
+  const free = product.coating?.coatFreeEdgeUm ?? { left: 0, right: 0 };
+  return [Math.max(slitter.edgeTrimMinUm.left, free.left), Math.max(slitter.edgeTrimMinUm.right, free.right)];
+}
+
+interface Web {
+  slitter: Slitter;
+  product: Product;
+  widthUm: number;
+  lengthMm: number;
+  row: number;
+}
+
+/** Every choice of strips that can be cut side by side on this web. */
+function addSets(wanted: Wanted[], web: Web, program: Program): void {
+  const { slitter, product, widthUm, lengthMm, row } = web;
+  const [left, right] = trims(slitter, product);
+  const most = slitter.edgeTrimMaxUm;
+  if (left > most.left || right > most.right) return;
+  const items = wanted
+    .map((item, index) => ({ ...item, index }))
+    .filter(
+      (item) =>
+        item.product === product.id && item.lengthMm === lengthMm && item.widthUm >= slitter.minStripWidthUm,
+    );
+  const usable = widthUm - left - right;
+  const entry = (counts: number[]) => {
+    const strips = counts.reduce((sum, count) => sum + count, 0);
+    const used = counts.reduce((sum, count, k) => sum + count * items[k]!.widthUm, 0);
+    const widths = new Set(items.filter((_, k) => counts[k]! > 0).map((item) => item.widthUm));
+    const waste = widthUm - used > most.left + most.right ? 1 : 0;
+    if (strips === 0 || strips + waste > slitter.maxStrips || waste > slitter.maxWasteStrips) return;
+    if (widths.size > slitter.maxDistinctWidths) return;
+    const value = counts.reduce((sum, count, k) => sum + count * items[k]!.value, 0);
+    program.columns.push({
+      cost: setCost(slitter, lengthMm) - value,
+      upper: Infinity,
+      whole: true,
+      entries: [[row, 1], ...counts.map((count, k): [number, number] => [items[k]!.index, count])],
+    });
+  };
+  const walk = (k: number, counts: number[], room: number) => {
+    if (k === items.length) return entry(counts);
+    const item = items[k]!;
+    for (
+      let count = 0;
+      count * item.widthUm <= room && count <= Math.min(item.most, slitter.maxStrips);
+      count++
+    )
+      walk(k + 1, [...counts, count], room - count * item.widthUm);
+  };
+  walk(0, [], usable);
+}
+
+function setCost(slitter: Slitter, lengthMm: number): number {
+  const seconds = slitter.rampUpSeconds + slitter.rampDownSeconds;
+  const speed = slitter.metresPerMinute;
+  const metres = lengthMm / 1000;
+  const ramped = (speed * seconds) / 120;
+  const running =
+    speed === Infinity
+      ? 0
+      : metres >= ramped
+        ? metres / speed + seconds / 120
+        : Math.sqrt((metres * seconds) / 30 / speed);
+  return ((running + slitter.minutesPerSetChange) * slitter.costPerHour) / 60;
+}
