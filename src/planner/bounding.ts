@@ -3,7 +3,7 @@
 // roll can gain at most what its best layout gains at them (Lagrange), after scaling them down until rolls that are
 // not scarce gain nothing (Farley, Operations Research 38, 1990).
 import type { PlanControl } from '../domain/plan.ts';
-import { type Column, layoutColumn, patternColumn } from './columns.ts';
+import { type Column, layoutColumn, patternColumn, wholeRollCost } from './columns.ts';
 import { priceLayout } from './layoutPricing.ts';
 import { type Master, type MasterSolution, openMaster, type Worth } from './master.ts';
 import type { Model, Site } from './model.ts';
@@ -128,17 +128,11 @@ function priceSite(
   const values = site.demands.map((d) => worth.strip[d] + model.demands[d].valuePerRoll);
   const most = site.demands.map((d) => Math.max(0, remaining.max[d]));
   const source = site.wholeRollOf;
-  const roll = source === undefined ? 0 : wholeRollCharge(model, site) - worth.roll[source];
+  const roll = source === undefined ? 0 : wholeRollCost(model, site.index) - worth.roll[source];
   const threshold = site.costPerSet - worth.set[site.index] + roll;
   const keep = rows > 60 ? 1 : 4;
   const above = threshold + TINY * Math.max(1, Math.abs(threshold));
   return { ...pricePatterns(site, { values, most, above, keep, nodes }), threshold };
-}
-
-function wholeRollCharge(model: Model, site: Site): number {
-  const source = model.sources[site.wholeRollOf as number];
-  const edge = source.paths.edges.find((e) => e.site === site.index);
-  return edge ? source.charge(source.paths.positionsMm[edge.to]) : 0;
 }
 
 /** The proven bound that these worths per strip give; `setWorth` bounds the worth of a set at each site. */

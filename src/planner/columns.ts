@@ -47,7 +47,8 @@ export function setsOf(model: Model, layout: Layout): Map<number, number> {
   return new Map([...sets].sort((a, b) => a[0] - b[0]));
 }
 
-function wholeRollCost(model: Model, site: number): number {
+/** What the roll costs where one set takes the whole of it; 0 elsewhere. */
+export function wholeRollCost(model: Model, site: number): number {
   const source = model.sites[site].wholeRollOf;
   if (source === undefined) return 0;
   const { paths, charge } = model.sources[source];

@@ -3,7 +3,8 @@
 import { type Column, layoutColumn, patternColumn, shortColumn, unplacedColumn } from './columns.ts';
 import { priceLayout } from './layoutPricing.ts';
 import type { Model, Site } from './model.ts';
-import { acceptsRemainder, pricePatterns } from './pricing.ts';
+import { acceptsRemainder } from './patternSearch.ts';
+import { pricePatterns } from './pricing.ts';
 import type { Remaining } from './remaining.ts';
 
 export function starterColumns(model: Model, remaining: Remaining): Column[] {

@@ -1,0 +1,70 @@
+// The plan document from whole numbers of sets and rolls: knives placed, rolls threaded, strips labelled, runs timed,
+// everything counted.
+import type { Plan, PlanStopped } from '../domain/plan.ts';
+import type { Problem } from '../domain/problem.ts';
+import type { IsoDate } from '../domain/units.ts';
+import { costOf, outcomesOf, rollUses, stubsOf, yieldOf } from './figures.ts';
+import type { IntegerPlan } from './integerPlan.ts';
+import { urgency } from './labels.ts';
+import type { Model } from './model.ts';
+import { reasonsFor } from './reasons.ts';
+import { makeRuns } from './runs.ts';
+import { schedule } from './schedule.ts';
+import { threadRolls } from './threading.ts';
+
+export interface Proof {
+  /** Proven lower bound on the cost of any plan. */
+  bound: number;
+  /** Marginal cost of one roll of each demand. */
+  worth: number[];
+  outOfTime: boolean;
+}
+
+const SAME_COST = 1e-6;
+
+export function assemblePlan(problem: Problem, model: Model, integer: IntegerPlan, proof: Proof): Plan {
+  const urgencyOf = (demand: number) =>
+    model.demands[demand].orders.map((order) => urgency(problem, order)).sort()[0] ?? '9';
+  const cuts = threadRolls(model, integer, urgencyOf);
+  const runs = schedule(problem, makeRuns(problem, model, cuts), readyDays(problem));
+  const uses = rollUses(cuts);
+  const outcomes = outcomesOf(problem, runs);
+  const cost = costOf(problem, model, runs, uses, outcomes);
+  const slack = SAME_COST * Math.max(1, Math.abs(cost.total));
+  const bound = cost.total - proof.bound <= slack ? cost.total : proof.bound;
+  const isShort = outcomes.some((outcome) => outcome.short > 0);
+  const proved = bound === cost.total;
+  return {
+    format: 'lanewright-plan/1',
+    status: isShort ? 'short' : proved ? 'best' : 'good',
+    currency: problem.currency,
+    cost,
+    bound: { cost: bound, gapPct: gapPct(cost.total, bound) },
+    runs: runs.map(({ run }) => run),
+    coating: [],
+    purchases: [],
+    orders: outcomes.map((outcome, o) => ({ ...outcome, reasons: reasonsFor(problem, model, outcome, o) })),
+    stubs: stubsOf(uses),
+    yield: yieldOf(problem, runs, uses, outcomes),
+    marginal: model.demands.flatMap((demand, d) =>
+      demand.orders.map((order) => ({ order: problem.orders[order].id, costPerRoll: proof.worth[d] })),
+    ),
+    stopped: stoppedBecause(proved, proof.outOfTime),
+  };
+}
+
+function gapPct(cost: number, bound: number): number {
+  const gap = Math.max(0, cost - bound);
+  return cost === 0 ? 100 * gap : (100 * gap) / Math.abs(cost);
+}
+
+function stoppedBecause(proved: boolean, outOfTime: boolean): PlanStopped {
+  if (proved) return 'proved';
+  return outOfTime ? 'time' : 'search-ended';
+}
+
+/** The day on which a single roll (id or id#k) can be had. */
+function readyDays(problem: Problem): (roll: string) => IsoDate | undefined {
+  const byId = new Map(problem.rolls.map((roll) => [roll.id, roll.readyOn]));
+  return (name) => byId.get(name) ?? byId.get(name.replace(/#\d+$/, ''));
+}

@@ -1,0 +1,84 @@
+// Who gets which strip. Strips of a demand are shared among its orders: first every order's least quantity, rush and
+// early ones first, then up to what was ordered, then up to what may be over; what nobody may take goes to waste.
+// Whole columns of a run go to one order where they can, so that a run splits as rarely as possible.
+import type { Problem } from '../domain/problem.ts';
+import type { Model } from './model.ts';
+
+export interface Labels {
+  /** Owners of `times` sets of strips of this demand in `columns` columns: per column, pieces in order. */
+  label(demand: number, columns: number, times: number): Piece[][];
+}
+
+/** So many sets in a row for one order; `order` is undefined for a waste strip, and for a filler. */
+export interface Piece {
+  order: number | undefined;
+  waste: boolean;
+  sets: number;
+}
+
+/** Opens the shares for the rolls that the plan makes of each demand. */
+export function openLabels(problem: Problem, model: Model, made: number[]): Labels {
+  const shares = model.demands.map((_, d) => share(problem, model, d, made[d]));
+  return {
+    label(demand, columns, times) {
+      return Array.from({ length: columns }, () => takeColumn(shares[demand], times));
+    },
+  };
+}
+
+interface Share {
+  order: number | undefined;
+  waste: boolean;
+  left: number;
+}
+
+function share(problem: Problem, model: Model, d: number, made: number): Share[] {
+  const demand = model.demands[d];
+  if (demand.filler !== undefined) {
+    const kept = Math.min(made, demand.max);
+    return [
+      { order: undefined, waste: false, left: kept },
+      { order: undefined, waste: true, left: made - kept },
+    ];
+  }
+  const shares = byUrgency(problem, demand.orders).map((order) => ({ order, waste: false, left: 0 }));
+  let left = made;
+  for (const upTo of ['minRolls', 'rolls', 'maxRolls'] as const) {
+    for (const item of shares) {
+      const more = Math.min(left, Math.max(0, problem.orders[item.order][upTo] - item.left));
+      item.left += more;
+      left -= more;
+    }
+  }
+  return [...shares, { order: undefined, waste: true, left }];
+}
+
+/** Orders by priority, due day and name. */
+export function byUrgency(problem: Problem, orders: number[]): number[] {
+  return [...orders].sort((a, b) => {
+    const [x, y] = [urgency(problem, a), urgency(problem, b)];
+    return x < y ? -1 : x > y ? 1 : 0;
+  });
+}
+
+/** A text that sorts orders from the most urgent on. */
+export function urgency(problem: Problem, order: number): string {
+  const { priority, dueOn, id } = problem.orders[order];
+  const rank = { rush: 0, normal: 1, low: 2 }[priority];
+  return `${rank}|${dueOn ?? '9999-99-99'}|${id}`;
+}
+
+function takeColumn(shares: Share[], times: number): Piece[] {
+  const whole = shares.find((item) => item.left >= times);
+  const pieces: Piece[] = [];
+  let left = times;
+  for (const item of whole ? [whole] : shares) {
+    const sets = Math.min(left, item.left);
+    if (sets === 0) continue;
+    item.left -= sets;
+    left -= sets;
+    pieces.push({ order: item.order, waste: item.waste, sets });
+  }
+  if (left > 0) throw new Error('more strips were cut than were shared out');
+  return pieces;
+}

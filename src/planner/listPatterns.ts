@@ -1,0 +1,96 @@
+// Every set whose reduced cost is below a gap, by the same search as pricing, but keeping all and improving none.
+// Where surplus strips may go to waste, sets to which a strip could be added are left out: the fuller set serves.
+import { wholeRollCost } from './columns.ts';
+import type { Worth } from './master.ts';
+import type { Model, Pattern, Site } from './model.ts';
+import {
+  acceptsRemainder,
+  give,
+  MARGIN,
+  mostHere,
+  openSearch,
+  reach,
+  type Search,
+  take,
+  unsorted,
+} from './patternSearch.ts';
+import { needsCap } from './planRows/demandNotExceeded.ts';
+
+const NODES = 3_000_000;
+
+/** undefined when there are more than `most`, or the search does not end. */
+export function listPatterns(model: Model, worth: Worth, gap: number, most: number): Pattern[] | undefined {
+  const all: Pattern[] = [];
+  for (const site of model.sites) {
+    const values = site.demands.map((d) => worth.strip[d] + model.demands[d].valuePerRoll);
+    const strips = site.demands.map((d) => model.demands[d].max);
+    const source = site.wholeRollOf;
+    const roll = source === undefined ? 0 : wholeRollCost(model, site.index) - worth.roll[source];
+    const above = site.costPerSet - worth.set[site.index] + roll - gap;
+    const search = openSearch(site, { values, most: strips, above, nodes: NODES, all: true });
+    const listing = {
+      search,
+      onlyFull: !site.demands.some((d) => needsCap(model, d)),
+      most: most - all.length,
+    };
+    list(listing, 0, 0, search.stretch[0], 0);
+    if (search.nodesLeft < 0) return undefined;
+    for (const counts of distinct(search, site)) all.push({ site: site.index, counts });
+  }
+  return all;
+}
+
+interface Listing {
+  search: Search;
+  onlyFull: boolean;
+  most: number;
+}
+
+function list(listing: Listing, s: number, k: number, rest: number, value: number): void {
+  const { search } = listing;
+  if (--search.nodesLeft < 0) return;
+  let at = k;
+  while (at < search.entry.length && mostHere(search, at, rest) === 0) at++;
+  if (at >= search.entry.length) {
+    search.used[s] = search.stretch[s] - rest;
+    if (s + 1 < search.stretch.length) list(listing, s + 1, 0, search.stretch[s + 1], value);
+    else record(listing, value);
+    search.used[s] = 0;
+    return;
+  }
+  if (value + reach(search, s, at, rest) <= search.best + MARGIN) {
+    if (value <= search.best) return;
+  }
+  const fresh = search.groupCount[search.group[at]] === 0;
+  for (let n = mostHere(search, at, rest); n >= 0 && search.nodesLeft >= 0; n--) {
+    take(search, at, n, fresh);
+    list(listing, s, at + 1, rest - n * search.width[at], value + n * search.value[at]);
+    give(search, at, n, fresh);
+  }
+}
+
+function record({ search, onlyFull, most }: Listing, value: number): void {
+  if (value <= search.best || search.counts.every((n) => n === 0)) return;
+  if (!acceptsRemainder(search.site, search.used, search.spent)) return;
+  if (onlyFull && couldTakeMore(search)) return;
+  search.found.push({ value, counts: search.counts.slice() });
+  if (search.found.length > most) search.nodesLeft = -1;
+}
+
+function couldTakeMore(search: Search): boolean {
+  return search.stretch.some((length, s) =>
+    search.entry.some((_, at) => mostHere(search, at, length - search.used[s]) > 0),
+  );
+}
+
+/** The same strips may lie in different stretches; one of them is enough. */
+function distinct(search: Search, site: Site): number[][] {
+  const found = new Map<string, number[]>();
+  for (const { counts } of search.found) {
+    const own = unsorted(search, counts);
+    found.set(own.join(','), own);
+  }
+  return site.web.length > 1
+    ? [...found.values()]
+    : search.found.map(({ counts }) => unsorted(search, counts));
+}

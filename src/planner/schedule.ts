@@ -1,0 +1,88 @@
+// Runs in time: each slitter works through its runs one after the other, round the clock, from the day of planning;
+// a run waits until its rolls are ready. Gives every run its number, minutes, knife moves and first day, and every
+// order the day on which its last run ends.
+import { setMinutes } from '../domain/filmMath.ts';
+import type { Run } from '../domain/plan.ts';
+import type { Problem, Slitter } from '../domain/problem.ts';
+import { addDays, daysBetween, type IsoDate, mmToUm } from '../domain/units.ts';
+import type { BareRun } from './runs.ts';
+
+export interface TimedRun {
+  run: Run;
+  setupCost: number;
+  runningCost: number;
+  /** Day on which it ends; undefined when the problem has no day of planning. */
+  endsOn: IsoDate | undefined;
+}
+
+const MINUTES_PER_DAY = 1440;
+/** A run that ends at midnight ends on the day before. */
+const MIDNIGHT = 1e-6;
+
+/** Runs in the given order, timed. `readyOn` tells when the single rolls can be had. */
+export function schedule(
+  problem: Problem,
+  runs: BareRun[],
+  readyOn: (roll: string) => IsoDate | undefined,
+): TimedRun[] {
+  const slitters = new Map(problem.slitters.map((slitter) => [slitter.id, slitter]));
+  const knives = new Map<string, ReadonlySet<number> | undefined>();
+  const clock = new Map<string, number>();
+  return runs.map((bare, index) => {
+    const slitter = slitters.get(bare.slitter) as Slitter;
+    const before = knives.get(slitter.id) ?? (slitter.knivesAtUm && new Set<number>(slitter.knivesAtUm));
+    const now = new Set(knivesOf(bare));
+    knives.set(slitter.id, now);
+    const minutes = minutesOf(slitter, bare, before, now);
+    const begin = Math.max(clock.get(slitter.id) ?? 0, waitFor(problem, bare, readyOn));
+    const end = begin + minutes.setup + minutes.running;
+    clock.set(slitter.id, end);
+    const day = (minute: number) =>
+      problem.planOn && addDays(problem.planOn, Math.floor(minute / MINUTES_PER_DAY));
+    const startsOn = day(begin);
+    return {
+      run: {
+        sequence: index + 1,
+        ...bare,
+        ...(startsOn ? { startsOn } : {}),
+        minutes: minutes.setup + minutes.running,
+        knifeMoves: minutes.moves,
+      },
+      setupCost: (minutes.setup * slitter.costPerHour) / 60,
+      runningCost: (minutes.running * slitter.costPerHour) / 60,
+      endsOn: day(Math.max(begin, end - MIDNIGHT)),
+    };
+  });
+}
+
+function knivesOf(run: BareRun): number[] {
+  return [run.trimLeftMm, ...run.strips.map((strip) => strip.toMm)].map(mmToUm);
+}
+
+function minutesOf(
+  slitter: Slitter,
+  run: BareRun,
+  before: ReadonlySet<number> | undefined,
+  now: ReadonlySet<number>,
+): { setup: number; running: number; moves: number } {
+  const moves = [...now].filter((knife) => !before?.has(knife)).length;
+  const untouched = before !== undefined && moves === 0 && before.size === now.size;
+  const charged = before ? moves : 0;
+  const perSet = setMinutes({ ...slitter, lengthM: run.lengthM }) + slitter.minutesPerSetChange;
+  return {
+    setup: untouched ? 0 : slitter.minutesPerSetup + charged * slitter.minutesPerKnifeMove,
+    running: run.sets * perSet,
+    moves,
+  };
+}
+
+/** Minutes from the day of planning until every roll of the run is there. */
+function waitFor(problem: Problem, run: BareRun, readyOn: (roll: string) => IsoDate | undefined): number {
+  const { planOn } = problem;
+  if (!planOn) return 0;
+  const days = run.from.map(({ roll }) => {
+    const ready = readyOn(roll);
+    return ready ? daysBetween(planOn, ready) : 0;
+  });
+  return Math.max(0, ...days) * MINUTES_PER_DAY;
+}

@@ -1,0 +1,12 @@
+// Chance that can be repeated: a 32-bit mixing generator (mulberry32, public domain), the same numbers for the same seed.
+
+/** Numbers in [0, 1). */
+export function seededRandom(seed: number): () => number {
+  let state = seed >>> 0;
+  return () => {
+    state = (state + 0x6d2b79f5) | 0;
+    let t = Math.imul(state ^ (state >>> 15), 1 | state);
+    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
+    return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
+  };
+}
