@@ -28,12 +28,12 @@ export interface Jobs {
   stop(): Promise<void>;
 }
 
-const WORKER = fileURLToPath(new URL('./planWorker.ts', import.meta.url));
+const WORKER = fileURLToPath(new URL('./planWorkerEntry.mjs', import.meta.url));
 
 /** Takes up what a stop interrupted and starts working on the queue. `log` hears of plans made and failed. */
 export async function startJobs(db: Knex, settings: JobSettings, log: JobLog): Promise<Jobs> {
   const workers = settings.planWorkers ?? 1;
-  const desk: Desk = { db, pool: workerPool(workers), board: progressBoard(), log };
+  const desk: Desk = { db, pool: workerPool(workers, log), board: progressBoard(), log };
   const recovered = await recoverPlans(db);
   if (recovered.again + recovered.failed > 0) log.info(recovered, 'plans taken up after a stop');
   const jobs = queueKeeper(desk, workers);
@@ -41,16 +41,18 @@ export async function startJobs(db: Knex, settings: JobSettings, log: JobLog): P
   return jobs;
 }
 
-function workerPool(workers: number): Piscina {
-  return new Piscina({
+function workerPool(workers: number, log: JobLog): Piscina {
+  const pool = new Piscina({
     filename: WORKER,
     name: 'planInWorker',
     minThreads: 0,
     maxThreads: workers,
     idleTimeout: 60_000,
-    execArgv: ['--import', import.meta.resolve('tsx')],
     resourceLimits: { maxOldGenerationSizeMb: WORKER_HEAP_MB },
   });
+  // A worker that dies fails its own job; without a listener it would end the whole program.
+  pool.on('error', (error: unknown) => log.error({ err: error }, 'a planning worker died'));
+  return pool;
 }
 
 interface Running {
