@@ -12,6 +12,7 @@ import { askToken, giveToken } from './formToken.ts';
 import { routes } from './routes.ts';
 import { headers, notTooFast, onlyLoopback, onlyOwnPages } from './security.ts';
 import type { Services } from './services.ts';
+import { onlyWhoMayChange } from './whoIsAsking.ts';
 
 export interface AppParts {
   db: Services['db'];
@@ -45,7 +46,7 @@ export function createApp({ db, jobs, settings = {}, today = todayHere }: AppPar
   app.use(compression());
   app.use('/assets', express.static(`${VIEWS}/assets`, { index: false }));
   app.use(giveToken(randomBytes(32)));
-  app.use(fresh, onlyOwnPages, formBody, askToken);
+  app.use(fresh, onlyOwnPages, onlyWhoMayChange, formBody, askToken);
   app.use(routes({ db, jobs, today }));
   app.use(errorPages(log));
   return app;

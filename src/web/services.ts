@@ -3,7 +3,6 @@
 import type { Knex } from 'knex';
 import type { IsoDate } from '../domain/units.ts';
 import type { Jobs } from '../jobs/jobs.ts';
-import type { Jobs } from '../jobs/jobs.ts';
 
 export interface Services {
   db: Knex;

@@ -1,22 +1,30 @@
 // Who is asking, and what they may do. There are no accounts yet: the server listens on this machine only,
-// so whoever reaches it is the plant. This file is the one place where accounts and roles come in:
-// read the session here, return the person, and every form and page already asks through `whoIsAsking`.
-import type { Request } from 'express';
+// so whoever reaches it is the plant. This file is the one place where accounts and roles come in: read the
+// session in `whoIsAsking`, and every request that changes something is already asked whether it may.
+import type { Request, RequestHandler } from 'express';
+import { Problem } from './errors.ts';
+import { changesSomething } from './security.ts';
 
-/** Planner, purchaser and sales are the three users; `plant` may do everything (until there are accounts). */
-export type Role = 'plant' | 'planner' | 'purchaser' | 'sales';
-
-export interface Person {
+interface Person {
   name: string;
-  role: Role;
+  /** Planner, purchaser and sales are the three users; `plant` may do everything, until there are accounts. */
+  role: 'plant' | 'planner' | 'purchaser' | 'sales';
 }
 
 /** The person behind a request. Without accounts always the plant itself. */
-export function whoIsAsking(_req: Request): Person {
+function whoIsAsking(_req: Request): Person {
   return { name: 'this computer', role: 'plant' };
 }
 
 /** May this person change what the plant has and owes? Reading needs no permission. */
-export function mayChange(person: Person): boolean {
-  return person.role === 'plant' || person.role === 'planner';
+function mayChange(person: Person): boolean {
+  return person.role !== 'sales';
 }
+
+/** Lets only those change something who may. */
+export const onlyWhoMayChange: RequestHandler = (req, _res, next) => {
+  const person = whoIsAsking(req);
+  if (changesSomething(req) && !mayChange(person))
+    throw new Problem(403, `${person.name} may look but not change this.`, 'Ask a planner to do it.');
+  next();
+};
