@@ -59,5 +59,8 @@ export function closedFolder(account: Account, folder: string): string | undefin
   if (account.ids.uid === undefined) return undefined;
   const steps: string[] = [];
   for (let step = folder; step !== path.dirname(step); step = path.dirname(step)) steps.unshift(step);
-  return steps.find((step) => fs.existsSync(step) && !accountCan(account, '-x', step));
+  return steps.find((step) => isFolder(step) && !accountCan(account, '-x', step));
 }
+
+const isFolder = (file: string): boolean =>
+  fs.statSync(file, { throwIfNoEntry: false })?.isDirectory() ?? false;

@@ -7,8 +7,7 @@ import { Refusal } from '../../domain/refusal.ts';
 import { type Account, accountCan, closedFolder } from './account.ts';
 
 /** The folder that holds bin/, lib/ and share/, readable for the account; a copy goes below `dataFolder`. */
-export function prepareBinaries(account: Account, dataFolder: string): string {
-  const native = findNative();
+export function prepareBinaries(account: Account, dataFolder: string, native = findNative()): string {
   const inPlace = readable(account, native) && linkLibraries(native, native);
   return inPlace ? native : copyBinaries(native, dataFolder);
 }
