@@ -2,8 +2,7 @@
 // everything counted.
 import type { Plan, PlanStopped } from '../domain/plan.ts';
 import type { Problem } from '../domain/problem.ts';
-import type { IsoDate } from '../domain/units.ts';
-import { costOf, outcomesOf, rollUses, stubsOf, yieldOf } from './figures.ts';
+import { coatingOf, costOf, outcomesOf, rollUses, stubsOf, yieldOf } from './figures.ts';
 import type { IntegerPlan } from './integerPlan.ts';
 import { urgency } from './labels.ts';
 import type { Model } from './model.ts';
@@ -26,8 +25,9 @@ export function assemblePlan(problem: Problem, model: Model, integer: IntegerPla
   const urgencyOf = (demand: number) =>
     model.demands[demand].orders.map((order) => urgency(problem, order)).sort()[0] ?? '9';
   const cuts = threadRolls(model, integer, urgencyOf);
-  const runs = schedule(problem, makeRuns(problem, model, cuts), readyDays(problem));
   const uses = rollUses(cuts);
+  const ready = new Map(uses.map((use) => [use.roll, use.source.readyOn]));
+  const runs = schedule(problem, makeRuns(problem, model, cuts), (roll) => ready.get(roll));
   const outcomes = outcomesOf(problem, runs);
   const cost = costOf(problem, model, runs, uses, outcomes);
   const slack = SAME_COST * Math.max(1, Math.abs(cost.total));
@@ -41,7 +41,7 @@ export function assemblePlan(problem: Problem, model: Model, integer: IntegerPla
     cost,
     bound: { cost: bound, gapPct: gapPct(cost.total, bound) },
     runs: runs.map(({ run }) => run),
-    coating: [],
+    coating: coatingOf(uses),
     purchases: [],
     orders: outcomes.map((outcome, o) => ({ ...outcome, reasons: reasonsFor(problem, model, outcome, o) })),
     stubs: stubsOf(uses),
@@ -61,10 +61,4 @@ function gapPct(cost: number, bound: number): number {
 function stoppedBecause(proved: boolean, outOfTime: boolean): PlanStopped {
   if (proved) return 'proved';
   return outOfTime ? 'time' : 'search-ended';
-}
-
-/** The day on which a single roll (id or id#k) can be had. */
-function readyDays(problem: Problem): (roll: string) => IsoDate | undefined {
-  const byId = new Map(problem.rolls.map((roll) => [roll.id, roll.readyOn]));
-  return (name) => byId.get(name) ?? byId.get(name.replace(/#\d+$/, ''));
 }

@@ -1,6 +1,6 @@
 // The numbers of a plan, counted from its runs: what each order gets, what is left of each roll, where every square
 // metre goes, and what it all costs.
-import type { OrderOutcome, PlanCost, Stub, Yield } from '../domain/plan.ts';
+import type { CoatingStep, OrderOutcome, PlanCost, Stub, Yield } from '../domain/plan.ts';
 import type { Problem } from '../domain/problem.ts';
 import { areaM2, daysBetween, mmToM, mmToUm, mToMm, umToMm } from '../domain/units.ts';
 import type { Model, Source } from './model.ts';
@@ -35,6 +35,18 @@ export function stubsOf(uses: RollUse[]): Stub[] {
       widthMm: umToMm(source.widthUm),
       lengthM: mmToM(source.lengthMm - endMm),
       keep: source.keepsStub(endMm),
+    }));
+}
+
+/** Base rolls that are coated for this plan, each as far as it is used. */
+export function coatingOf(uses: RollUse[]): CoatingStep[] {
+  return uses
+    .filter(({ source }) => source.coats)
+    .map(({ roll, source, endMm }) => ({
+      roll,
+      product: source.product.id,
+      lengthM: mmToM(endMm),
+      ...(source.readyOn ? { readyOn: source.readyOn } : {}),
     }));
 }
 
@@ -98,8 +110,8 @@ export function yieldOf(
     const { source, endMm, inSetsMm } = use;
     const { leadInMm } = source.slitter;
     const across = (lengthMm: number) => areaM2(source.widthUm, lengthMm);
-    areas.inputM2 += across(source.lengthMm);
-    areas.leadInM2 += across(leadInMm) + tailsM2(use, runs);
+    areas.inputM2 += across(source.lossMm + source.lengthMm);
+    areas.leadInM2 += across(source.lossMm + leadInMm) + tailsM2(use, runs);
     areas.defectM2 += across(endMm - leadInMm - inSetsMm);
     areas.stubM2 += across(source.lengthMm - endMm);
     if (source.keepsStub(endMm)) keptM2 += across(source.lengthMm - endMm);

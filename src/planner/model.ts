@@ -2,6 +2,7 @@
 // site) and the LAYOUT of one roll along its length (which sets it gives). Gilmore & Gomory's two stages
 // (Operations Research 13(1), 1965): patterns need slots, layouts of rolls provide them.
 import type { Defect, Product, Slitter } from '../domain/problem.ts';
+import type { IsoDate } from '../domain/units.ts';
 import type { Budget, Place } from './patternRules/rule.ts';
 import type { FreeWeb } from './webLanes.ts';
 
@@ -54,12 +55,18 @@ export interface Source {
   slitter: Slitter;
   product: Product;
   widthUm: number;
+  /** Web that can be slit: for a base roll what coating leaves of it. */
   lengthMm: number;
-  /** Position of the first set: lead-in, and for a roll to be coated first the loss at the coater. */
+  /** Base film that the coater takes before the web begins; 0 for coated rolls. */
+  lossMm: number;
+  /** Position of the first set, after the lead-in. */
   startMm: number;
-  /** The base roll is coated first. */
+  /** The base roll is coated first, as far as it is used; what is left of it stays base film. */
   coats: boolean;
+  /** Bad places along the walk. */
   bad: Defect[];
+  /** First day on which it can be slit. */
+  readyOn: IsoDate | undefined;
   paths: LengthPaths;
   /** Cost of a roll of which everything up to this position is used, stub rule included. */
   charge(endMm: number): number;

@@ -1,7 +1,7 @@
 // Sources: every way of using a roll of the stock - on which slitter, for which product, coated first or not - with
 // what it costs to use it up to a given position, and every walk along its length.
 import type { Defect, Problem, Product, Slitter, StockRoll } from '../domain/problem.ts';
-import { areaM2 } from '../domain/units.ts';
+import { addDays, areaM2, type IsoDate, mm } from '../domain/units.ts';
 import { walkPaths } from './lengthPaths.ts';
 import type { Demand, Source, StockItem } from './model.ts';
 import { leastTrim } from './patternRules/edgeTrim.ts';
@@ -57,7 +57,7 @@ export function sourcesOf(
     const coats = group.roll.kind === 'base';
     const serves = coats ? product.coating?.grades.includes(group.roll.item) : group.roll.item === product.id;
     if (!serves || !demands.some((demand) => demand.product === product.id)) return [];
-    const slitters = coats ? [] : problem.slitters.filter((slitter) => product.slitters.includes(slitter.id));
+    const slitters = problem.slitters.filter((slitter) => product.slitters.includes(slitter.id));
     return slitters.map((slitter) =>
       makeSource({ problem, roll: group.roll, stock, product, slitter, coats, demands, register }),
     );
@@ -76,57 +76,88 @@ interface Making {
 }
 
 function makeSource(making: Making): Omit<Source, 'index'> {
-  const { roll, stock, product, slitter, coats } = making;
-  const loss = coats ? (product.coating?.lossMm ?? 0) : 0;
-  const startMm = loss + slitter.leadInMm;
-  const keepsStub = stubRule(making);
-  const perM2 = coats ? (product.coating?.costPerM2 ?? 0) : 0;
-  const holding = making.problem.costs.holdingPerM2;
+  const { problem, roll, stock, product, slitter, coats } = making;
+  const coating = coats ? product.coating : undefined;
+  const lossMm = coating?.lossMm ?? 0;
+  const lengthMm = roll.lengthMm - lossMm;
+  const keepsStub = stubRule(making, lengthMm);
+  const coatedUm = coating ? roll.widthUm - coating.coatFreeEdgeUm.left - coating.coatFreeEdgeUm.right : 0;
+  const { holdingPerM2 } = problem.costs;
+  const bad = roll.defects.flatMap((defect) =>
+    onWeb(defect, lossMm - (coats ? slitter.leadInMm : 0), lengthMm),
+  );
   return {
     stock,
     slitter,
     product,
     widthUm: roll.widthUm,
-    lengthMm: roll.lengthMm,
-    startMm,
+    lengthMm,
+    lossMm,
+    startMm: slitter.leadInMm,
     coats,
-    bad: roll.defects,
+    bad,
+    readyOn: readyDay(problem, roll.readyOn, coating?.leadDays ?? 0),
     keepsStub,
     charge: (endMm) => {
-      const coating = perM2 * areaM2(roll.widthUm, endMm);
-      if (!keepsStub(endMm)) return roll.costPerRoll + coating;
-      const rest = areaM2(roll.widthUm, roll.lengthMm - endMm);
-      return (roll.costPerRoll * endMm) / roll.lengthMm + holding * rest + coating;
+      const coatingCost = (coating?.costPerM2 ?? 0) * areaM2(coatedUm, endMm);
+      if (!keepsStub(endMm)) return roll.costPerRoll + coatingCost;
+      const share = (roll.costPerRoll * (lossMm + endMm)) / roll.lengthMm;
+      return share + holdingPerM2 * areaM2(roll.widthUm, lengthMm - endMm) + coatingCost;
     },
-    paths: pathsOf(making, startMm),
+    paths: pathsOf(making, bad, lengthMm),
   };
 }
 
+/** A bad place as seen along the walk, which starts `aheadMm` further in; nothing when it lies outside. */
+function onWeb(defect: Defect, aheadMm: number, lengthMm: number): Defect[] {
+  const fromMm = Math.max(0, defect.fromMm - aheadMm);
+  const toMm = Math.min(lengthMm, defect.toMm - aheadMm);
+  return fromMm < toMm ? [{ ...defect, fromMm: mm(fromMm), toMm: mm(toMm) }] : [];
+}
+
+/** First day on which a roll can be slit, coating included; undefined when the problem has no dates. */
+function readyDay(problem: Problem, rollReadyOn: IsoDate | undefined, leadDays: number): IsoDate | undefined {
+  const { planOn } = problem;
+  const start = rollReadyOn && (!planOn || rollReadyOn > planOn) ? rollReadyOn : planOn;
+  return start && addDays(start, leadDays);
+}
+
 /** A stub is kept when it is long enough, and wide enough for the narrowest wanted strip between its trims. */
-function stubRule({ problem, roll, product, slitter, demands }: Making): (endMm: number) => boolean {
+function stubRule(making: Making, lengthMm: number): (endMm: number) => boolean {
+  const { problem, roll, product, slitter, demands } = making;
   const own = demands.filter((demand) => demand.product === product.id);
   const ordered = own.filter((demand) => demand.filler === undefined);
   const shortest = Math.min(...(ordered.length > 0 ? ordered : own).map((demand) => demand.lengthMm));
   const longEnough = problem.costs.stubKeepMinMm ?? shortest + slitter.leadInMm;
   const { left, right } = leastTrim({ slitter, product });
   const wideEnough = Math.min(...own.map((demand) => demand.widthUm)) + left + right;
-  return (endMm) =>
-    roll.widthUm >= wideEnough && roll.lengthMm > endMm && roll.lengthMm - endMm >= longEnough;
+  return (endMm) => roll.widthUm >= wideEnough && lengthMm > endMm && lengthMm - endMm >= longEnough;
 }
 
-function pathsOf({ roll, product, slitter, demands, register, stock }: Making, startMm: number) {
+/**
+ * Walks along the web from its outer end. A roll that is coated first is walked from the other end, as the coater
+ * turns it round: its sets are then cut in the reverse of the walk, each behind its tail.
+ */
+function pathsOf(
+  { roll, product, slitter, coats, demands, register, stock }: Making,
+  bad: Defect[],
+  lengthMm: number,
+) {
+  const startMm = slitter.leadInMm;
+  const { tailMm } = slitter;
   const lengths = [...new Set(demands.filter((d) => d.product === product.id).map((d) => d.lengthMm))];
-  const alone = lengths.every((length) => startMm + 2 * (length + slitter.tailMm) > roll.lengthMm);
-  const wholeRollOf = alone && roll.defects.length === 0 ? stock : undefined;
+  const alone = lengths.every((length) => startMm + 2 * (length + tailMm) > lengthMm);
+  const wholeRollOf = alone && bad.length === 0 ? stock : undefined;
   const place = { slitter, product, widthUm: roll.widthUm };
   return walkPaths({
     startMm,
-    lengthMm: roll.lengthMm,
-    kinds: lengths.map((lengthMm) => ({ lengthMm, tailMm: slitter.tailMm })),
-    bad: roll.defects,
+    lengthMm,
+    kinds: lengths.map((length) => ({ lengthMm: length, tailMm })),
+    bad,
     siteFor: (kind, fromMm, toMm) => {
-      if (toMm + slitter.tailMm > roll.lengthMm) return undefined;
-      const lanes = lanesMet(roll.defects, fromMm, toMm);
+      if (toMm + tailMm > lengthMm) return undefined;
+      const ahead = coats ? tailMm : 0;
+      const lanes = lanesMet(bad, fromMm + ahead, toMm + ahead);
       return register.siteAt({ ...place, lengthMm: lengths[kind] }, lanes, wholeRollOf)?.index;
     },
   });

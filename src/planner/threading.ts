@@ -37,7 +37,7 @@ export function threadRolls(model: Model, plan: IntegerPlan, urgencyOf: (demand:
   const rolls = namedRolls(model, plan);
   const groups = new Map<string, Roll[]>();
   for (const roll of rolls) {
-    const key = `${roll.source.slitter.id}|${roll.source.product.id}`;
+    const key = `${roll.source.readyOn}|${roll.source.slitter.id}|${roll.source.product.id}`;
     groups.set(key, [...(groups.get(key) ?? []), roll]);
   }
   const ordered = [...groups.values()].sort((a, b) =>
@@ -74,7 +74,12 @@ function namedRolls(model: Model, plan: IntegerPlan): Roll[] {
   for (const { layout, times } of plan.layouts) {
     const source = model.sources[layout.source];
     const steps = layout.path.map((e) => source.paths.edges[e]).filter((edge) => edge.site >= 0);
-    const slots = steps.map((edge) => ({ site: edge.site, startMm: source.paths.positionsMm[edge.from] }));
+    const { positionsMm } = source.paths;
+    const slots = source.coats
+      ? steps
+          .map((edge) => ({ site: edge.site, startMm: layout.endMm + source.startMm - positionsMm[edge.to] }))
+          .reverse()
+      : steps.map((edge) => ({ site: edge.site, startMm: positionsMm[edge.from] }));
     if (setsOf(model, layout).size > 0) add(source, times, slots);
   }
   for (const { pattern, times } of plan.sets) {

@@ -179,9 +179,9 @@ export const boughtDocument: ProblemDocument = {
   costs: { holdingPerM2: 0.02 },
 };
 
-// Each roll 0.5 x 1000 m2 x 20 g/m2 = 10 kg = 100. Coating 0.49 x 900 m2 at 0.1 = 44.1.
-// Of O#1, 600 of 900 m are used: (100 + 44.1) x 2/3; 300 m kept at 0.5 x 300 x 0.02 = 3; its price is in purchases.
-const boughtMaterial = (144.1 * 2) / 3 + 3 - 100;
+// Each roll 0.5 x 1000 m2 x 20 g/m2 = 10 kg = 100. Of O#1 100 m are lost at the coater and 600 m coated, 0.49 x 600 m2
+// at 0.1 = 29.4; the other 300 m stay base film, kept at 0.5 x 300 x 0.02 = 3; the whole price is in purchases.
+const boughtMaterial = 70 + 29.4 + 3 - 100;
 
 export const boughtPlan: Plan = {
   format: 'lanewright-plan/1',
@@ -213,7 +213,7 @@ export const boughtPlan: Plan = {
       knifeMoves: 2,
     },
   ],
-  coating: [{ roll: 'O#1', product: 'CP-1', lengthM: 900, readyOn: '2027-03-09' }],
+  coating: [{ roll: 'O#1', product: 'CP-1', lengthM: 600, readyOn: '2027-03-09' }],
   purchases: [
     { offer: 'O', widthMm: 500, rolls: 2, kg: 20, cost: 200, orderBy: '2027-03-01', arrivesOn: '2027-03-04' },
   ],

@@ -1,6 +1,6 @@
 // What the plan costs, part by part:
 //   material   of each used roll: its cost by the length used; the stub at its share again when it is lost, at holding
-//              cost when it is kept; coating is part of a roll's cost; what `purchases` charges already is taken off;
+//              cost when it is kept; the coating of what is coated; what `purchases` charges already is taken off;
 //              the value of fillers is taken off
 //   setups     set-up of each run and the knives moved for it; running: sets, ramps and set changes; by machine hour
 //   late       each roll that is made after its order's due day, by days; short: m2 missing to the least quantity
@@ -15,7 +15,7 @@ import { shortRolls } from './demand.ts';
 import type { Clause, Facts, RollUse } from './facts.ts';
 import { differ, fault } from './facts.ts';
 import { machineTimes } from './machine.ts';
-import { isKept } from './rolls.ts';
+import { isKept, leftMm } from './rolls.ts';
 
 function deriveCost(facts: Facts): PlanCost {
   const times = machineTimes(facts.runs);
@@ -45,10 +45,9 @@ function materialCost(facts: Facts): number {
 
 function filmCost(facts: Facts, use: RollUse): number {
   const { roll, endMm } = use;
-  const leftMm = roll.lengthMm - endMm;
-  if (!isKept(facts, use)) return roll.cost - roll.paid;
-  const holding = facts.problem.costs.holdingPerM2 * areaM2(roll.widthUm, leftMm);
-  return (roll.cost * endMm) / roll.lengthMm + holding - roll.paid;
+  if (!isKept(facts, use)) return roll.cost + roll.coatingCost - roll.paid;
+  const holding = facts.problem.costs.holdingPerM2 * areaM2(roll.widthUm, leftMm(use));
+  return (roll.cost * (roll.lossMm + endMm)) / roll.filmLengthMm + holding + roll.coatingCost - roll.paid;
 }
 
 function lateCost(facts: Facts): number {

@@ -104,14 +104,14 @@ const stubsListed: Clause = (facts) => {
   if (listed.size !== plan.stubs.length)
     faults.push(fault('stubs', 'stubs', 'each roll once', 'a roll twice'));
   for (const [name, use] of uses) {
-    const leftMm = use.roll.lengthMm - use.endMm;
+    const left = leftMm(use);
     const entry = listed.get(name);
     listed.delete(name);
-    if (leftMm <= 0 && !entry) continue;
-    const expected = { widthMm: umToMm(use.roll.widthUm), lengthM: mmToM(leftMm), keep: isKept(facts, use) };
+    if (left <= 0 && !entry) continue;
+    const expected = { widthMm: umToMm(use.roll.widthUm), lengthM: mmToM(left), keep: isKept(facts, use) };
     const { widthMm, lengthM, keep } = entry?.stub ?? {};
     const found = { widthMm, lengthM, keep };
-    if (leftMm > 0 && JSON.stringify(found) === JSON.stringify(expected)) continue;
+    if (left > 0 && JSON.stringify(found) === JSON.stringify(expected)) continue;
     faults.push(
       fault(entry?.where ?? 'stubs', 'stubs', `${name}: ${JSON.stringify(expected)}`, JSON.stringify(found)),
     );
@@ -121,15 +121,21 @@ const stubsListed: Clause = (facts) => {
 };
 
 /** The keep rule: at least `stubKeepMin` long (default: the product's shortest finished length and the lead-in), wide enough to sell. */
-export function isKept({ problem }: Facts, { roll, slitter, product, endMm }: RollUse): boolean {
+export function isKept({ problem }: Facts, use: RollUse): boolean {
+  const { roll, slitter, product } = use;
   const orders = problem.orders.filter((order) => order.product === roll.product);
   const fillers = problem.fillers.filter((filler) => filler.product === roll.product);
   const lengths = (orders.length ? orders : fillers).map((item) => item.lengthMm);
   const leastMm = problem.costs.stubKeepMinMm ?? Math.min(...lengths) + (slitter?.leadInMm ?? 0);
   const trims = leastTrims(slitter, product);
   const leastUm = Math.min(...[...orders, ...fillers].map((item) => item.widthUm)) + trims.left + trims.right;
-  const leftMm = roll.lengthMm - endMm;
-  return leftMm > 0 && leftMm >= leastMm && roll.widthUm >= leastUm;
+  const left = leftMm(use);
+  return left > 0 && left >= leastMm && roll.widthUm >= leastUm;
+}
+
+/** What the plan leaves of a roll: web beyond the last set, or base film that is not coated. */
+export function leftMm({ roll, endMm }: RollUse): number {
+  return roll.filmLengthMm - roll.lossMm - endMm;
 }
 
 export const rollClauses: Clause[] = [

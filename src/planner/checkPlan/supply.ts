@@ -36,12 +36,14 @@ function coatingFaults(facts: Facts, index: number, where: string): PlanFault[] 
   if (!spec?.grades.includes(grade))
     return [fault(where, 'coating-grade', `a product coated on ${grade}`, step.product)];
   const faults: PlanFault[] = [];
-  if (differ(step.lengthM, mmToM(roll.lengthMm)))
+  const most = mmToM(roll.filmLengthMm - spec.lossMm);
+  const taken = mmToM(facts.uses.get(step.roll)?.endMm ?? 0);
+  if (step.lengthM > most || (taken > 0 && differ(step.lengthM, taken)))
     faults.push(
       fault(
         `${where}.lengthM`,
         'coating-length',
-        `${mmToM(roll.lengthMm)}: the roll less the loss`,
+        `${taken}: what its runs take, at most ${most}`,
         step.lengthM,
       ),
     );

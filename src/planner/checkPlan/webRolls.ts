@@ -3,7 +3,7 @@
 import type { CoatingStep, Plan } from '../../domain/plan.ts';
 import type { Coating, Defect, Problem } from '../../domain/problem.ts';
 import type { IsoDate, Mm } from '../../domain/units.ts';
-import { addDays, areaM2 } from '../../domain/units.ts';
+import { addDays, areaM2, mToMm } from '../../domain/units.ts';
 import type { RawRoll } from './boughtRolls.ts';
 import { boughtRolls } from './boughtRolls.ts';
 
@@ -11,7 +11,11 @@ import { boughtRolls } from './boughtRolls.ts';
 export interface WebRoll extends RawRoll {
   /** undefined: base film that the plan does not coat. */
   product: string | undefined;
-  coatingLossM2: number;
+  /** The film it is made of: its whole length, and what the coater loses of it before the web begins. */
+  filmLengthMm: Mm;
+  lossMm: Mm;
+  /** Cost of coating it. */
+  coatingCost: number;
 }
 
 /** Finds the single roll of a name, as the plan lets it be slit. */
@@ -53,26 +57,32 @@ function stockRoll(stock: Map<string, Problem['rolls'][number]>, name: string): 
     paid: 0,
     readyOn,
     useBy,
-    coatingLossM2: 0,
+    filmLengthMm: lengthMm,
+    lossMm: 0 as Mm,
+    coatingCost: 0,
   };
 }
 
-/** Base film after coating; without a coating step it stays base film and no run may take it. */
+/**
+ * Base film after coating, as long as its step says; what is not coated stays base film. Without a coating step it
+ * stays base film altogether and no run may take it.
+ */
 function asCoated(problem: Problem, raw: RawRoll, step: CoatingStep | undefined): WebRoll {
   const coating = problem.products.find(({ id }) => id === step?.product)?.coating;
-  if (!step || !coating) return { ...raw, product: undefined, coatingLossM2: 0 };
-  const lengthMm = Math.max(0, raw.lengthMm - coating.lossMm) as Mm;
+  const film = { ...raw, filmLengthMm: raw.lengthMm, lossMm: 0 as Mm, coatingCost: 0, product: undefined };
+  if (!step || !coating) return film;
+  const lengthMm = mToMm(step.lengthM);
   const coatedUm = raw.widthUm - coating.coatFreeEdgeUm.left - coating.coatFreeEdgeUm.right;
   return {
-    ...raw,
+    ...film,
     product: step.product,
     lengthMm,
-    defects: turnedRound(raw, lengthMm),
-    cost: raw.cost + coating.costPerM2 * areaM2(coatedUm, lengthMm),
+    lossMm: coating.lossMm,
+    defects: turnedRound(raw, coating.lossMm + lengthMm, lengthMm),
+    coatingCost: coating.costPerM2 * areaM2(coatedUm, lengthMm),
     readyOn: coatedOn(problem, raw, coating),
     // The film's own date ends with the coating; the supply clause holds the coating to it.
     useBy: undefined,
-    coatingLossM2: areaM2(raw.widthUm, raw.lengthMm - lengthMm),
   };
 }
 
@@ -82,12 +92,13 @@ function coatedOn(problem: Problem, raw: RawRoll, coating: Coating): IsoDate | u
   return start && addDays(start, coating.leadDays);
 }
 
-function turnedRound(raw: RawRoll, lengthMm: number): Defect[] {
+/** The coater takes the film from its outer end up to `endMm`, which becomes the outer end of the coated roll. */
+function turnedRound(raw: RawRoll, endMm: number, lengthMm: number): Defect[] {
   return raw.defects
     .map((defect) => ({
       ...defect,
-      fromMm: (raw.lengthMm - defect.toMm) as Mm,
-      toMm: Math.min(lengthMm, raw.lengthMm - defect.fromMm) as Mm,
+      fromMm: Math.max(0, endMm - defect.toMm) as Mm,
+      toMm: Math.min(lengthMm, endMm - defect.fromMm) as Mm,
     }))
     .filter((defect) => defect.fromMm < defect.toMm);
 }

@@ -8,7 +8,7 @@ import { areaM2, mmToUm } from '../../domain/units.ts';
 import { plannedRolls } from './demand.ts';
 import type { Clause, Facts } from './facts.ts';
 import { differ, fault } from './facts.ts';
-import { isKept } from './rolls.ts';
+import { isKept, leftMm } from './rolls.ts';
 
 type Areas = Omit<Yield, 'areaYieldPct'>;
 
@@ -57,11 +57,12 @@ function addRolls({ runs, uses }: Facts, areas: Areas): void {
     for (const { roll, sets } of run.from)
       taken.set(roll, (taken.get(roll) ?? 0) + sets * (lengthMm + (slitter?.tailMm ?? 0)));
   }
-  for (const [name, { roll, slitter, endMm }] of uses) {
+  for (const [name, use] of uses) {
+    const { roll, slitter, endMm } = use;
     const leadMm = slitter?.leadInMm ?? 0;
     areas.inputM2 += roll.inputM2;
-    areas.leadInM2 += areaM2(roll.widthUm, leadMm) + roll.coatingLossM2;
-    areas.stubM2 += areaM2(roll.widthUm, roll.lengthMm - endMm);
+    areas.leadInM2 += areaM2(roll.widthUm, leadMm + roll.lossMm);
+    areas.stubM2 += areaM2(roll.widthUm, leftMm(use));
     areas.defectM2 += areaM2(roll.widthUm, endMm - leadMm - (taken.get(name) ?? 0));
   }
 }
@@ -83,7 +84,7 @@ const areaYield: Clause = (facts) => {
   const { inputM2, orderedM2, overM2, fillerM2 } = deriveAreas(facts);
   const kept = [...facts.uses.values()]
     .filter((use) => isKept(facts, use))
-    .reduce((sum, { roll, endMm }) => sum + areaM2(roll.widthUm, roll.lengthMm - endMm), 0);
+    .reduce((sum, use) => sum + areaM2(use.roll.widthUm, leftMm(use)), 0);
   const consumed = inputM2 - kept;
   const expected = consumed > 0 ? (100 * (orderedM2 + overM2 + fillerM2)) / consumed : 0;
   return differ(facts.plan.yield.areaYieldPct, expected)
