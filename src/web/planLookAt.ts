@@ -1,9 +1,10 @@
 // What deserves a second look in a plan: orders that fall short or are late, bad places under the knives, rolls near
 // their use-by day, saleable width going to waste, ends that are lost. Pure; each note says which run or roll it is about.
+
 import type { Plan } from '../domain/plan.ts';
 import type { Problem } from '../domain/problem.ts';
 import { daysBetween, type IsoDate, umToMm } from '../domain/units.ts';
-import { SOON_DAYS } from './marks.ts';
+import { EXPIRES_SOON_DAYS } from '../usecases/whatNeedsDoing.ts';
 import type { FieldGroup } from './picturePlan.ts';
 import { badPlaceWords } from './planWords.ts';
 import { count, grouped } from './words.ts';
@@ -27,13 +28,23 @@ export function lookAt(plan: Plan, problem: Problem, groups: readonly FieldGroup
   ];
 }
 
-const shortNotes = (plan: Plan): Note[] =>
-  plan.orders
-    .filter((order) => order.short > 0)
-    .map((order) => ({
-      mark: 'stop',
-      words: `${order.id} falls ${count(order.short, 'roll')} short${order.reasons.length > 0 ? `: ${order.reasons.join('; ')}` : ''}.`,
-    }));
+/** So many short orders are told one by one; more are in the table of orders. */
+const MOST_TOLD = 3;
+
+function shortNotes(plan: Plan): Note[] {
+  const short = plan.orders.filter((order) => order.short > 0);
+  if (short.length > MOST_TOLD)
+    return [
+      {
+        mark: 'stop',
+        words: `${grouped(short.length)} orders fall short; each says why in the table of orders.`,
+      },
+    ];
+  return short.map((order) => ({
+    mark: 'stop',
+    words: `${order.id} falls ${count(order.short, 'roll')} short${order.reasons.length > 0 ? `: ${order.reasons.join('; ')}` : ''}.`,
+  }));
+}
 
 const lateNotes = (plan: Plan): Note[] =>
   plan.orders
@@ -50,7 +61,7 @@ function useByNotes(problem: Problem, groups: readonly FieldGroup[]): Note[] {
   return groups.flatMap(({ rolls, names }) => {
     const stem = rolls[0]?.replace(/#\d+$/, '');
     const useBy = problem.rolls.find((roll) => roll.id === rolls[0] || roll.id === stem)?.useBy;
-    if (useBy === undefined || daysBetween(planOn as IsoDate, useBy) > SOON_DAYS) return [];
+    if (useBy === undefined || daysBetween(planOn as IsoDate, useBy) > EXPIRES_SOON_DAYS) return [];
     return [{ mark: 'look' as const, words: `${names} must be used by ${useBy}.` }];
   });
 }

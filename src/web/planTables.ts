@@ -46,18 +46,18 @@ export function areaRows(areas: Yield): { rows: NamedAmount[]; sum: string; inpu
   };
 }
 
-const COSTS: [Exclude<keyof Plan['cost'], 'total'>, string][] = [
+const COSTS: [Exclude<keyof Plan['cost'], 'total' | 'short'>, string][] = [
   ['material', 'film and coated rolls used up'],
   ['setups', 'set-ups and knife moves'],
   ['running', 'running and set changes'],
   ['purchases', 'film bought'],
   ['late', 'being late'],
-  ['short', 'falling short'],
 ];
 
-/** What the cost is made of; lines of nothing are left out, except the film. */
+/** What is really paid is made of; lines of nothing are left out, except the film. Falling short is kept apart. */
 export function costRows(plan: Plan): NamedAmount[] {
-  const part = (value: number) => (plan.cost.total > 0 ? inPercent(value / plan.cost.total) : '');
+  const paid = plan.cost.total - plan.cost.short;
+  const part = (value: number) => (paid > 0 ? inPercent(value / paid) : '');
   return COSTS.filter(([key]) => key === 'material' || Math.abs(plan.cost[key]) > 0.005).map(
     ([key, name]) => ({
       name,
@@ -69,7 +69,10 @@ export function costRows(plan: Plan): NamedAmount[] {
 
 /** One row an order, the worst first: short, late, met. */
 export function orderRows(plan: Plan, problem: Problem, tones: Map<string, number>) {
-  const marginal = new Map(plan.marginal.map((one) => [one.order, one.costPerRoll]));
+  // Where film is short, one more roll of an order takes film from another: its price is that of falling short.
+  const marginal = new Map(
+    plan.cost.short > 0 ? [] : plan.marginal.map((one) => [one.order, one.costPerRoll]),
+  );
   const worst = (order: Plan['orders'][number]) => (order.short > 0 ? 0 : order.lateDays > 0 ? 1 : 2);
   return [...plan.orders]
     .sort((a, b) => worst(a) - worst(b))

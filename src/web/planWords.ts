@@ -10,7 +10,7 @@ export function money(value: number): string {
   return value.toLocaleString('en-GB', { minimumFractionDigits: decimals, maximumFractionDigits: decimals });
 }
 /** As `money`, never more than the value: for a bound. */
-function moneyDown(value: number): string {
+export function moneyDown(value: number): string {
   const scale = Math.abs(value) >= 1000 ? 1 : 100;
   return money(Math.floor(value * scale + 1e-9) / scale);
 }
@@ -48,16 +48,33 @@ function metWords(plan: Plan): string {
       : `All ${grouped(orders)} orders are met ${made}${lateWords}.`;
   const missing = short.slice(0, 4).map((order) => `${order.id} by ${count(order.short, 'roll')}`);
   if (short.length > 4) missing.push(`${grouped(short.length - 4)} more`);
-  return `${grouped(met)} of ${count(orders, 'order')} ${met === 1 ? 'is' : 'are'} met ${made}${lateWords}. Short: ${andList(missing)}.`;
+  const full =
+    met === 0
+      ? `None of the ${count(orders, 'order')} is`
+      : `${grouped(met)} of ${count(orders, 'order')} ${met === 1 ? 'is' : 'are'}`;
+  const wanted = plan.orders.reduce((sum, order) => sum + order.ordered, 0);
+  const planned = plan.orders.reduce((sum, order) => sum + order.planned, 0);
+  return `${full} met in full; ${strong(`${grouped(planned)} of ${grouped(wanted)}`)} rolls are made, ${made}${lateWords}. Short: ${andList(missing)}.`;
 }
 
 function costWords(plan: Plan): string {
-  const unit = plan.currency === '' ? '' : ` ${plan.currency}`;
-  const cost = `It costs ${strong(money(plan.cost.total) + unit)}`;
-  if (plan.status === 'best' || plan.stopped === 'proved')
-    return `${cost}, and no plan can cost less (proved).`;
+  if (plan.cost.short > 0) return shortCostWords(plan);
+  const cost = `It costs ${strong(inMoney(plan, plan.cost.total))}`;
+  if (isProved(plan)) return `${cost}, and no plan can cost less (proved).`;
   return `${cost}; no plan can cost less than ${strong(moneyDown(plan.bound.cost))} (proved), so at most ${percentUp(plan.bound.gapPct)} % is left to gain.`;
 }
+
+/** What falls short is priced far above any film, so it is kept apart from what is really paid. */
+function shortCostWords(plan: Plan): string {
+  const made = `What is made costs ${strong(inMoney(plan, plan.cost.total - plan.cost.short))}`;
+  const counted = 'counting what is missing dearer than any way of making it';
+  if (isProved(plan)) return `${made}. No plan can do better (proved), ${counted}.`;
+  return `${made}. A better plan could gain at most ${percentUp(plan.bound.gapPct)} % (proved), ${counted}.`;
+}
+
+const isProved = (plan: Plan) => plan.status === 'best' || plan.stopped === 'proved';
+const inMoney = (plan: Plan, value: number) =>
+  `${money(value)}${plan.currency === '' ? '' : ` ${plan.currency}`}`;
 
 function stoppedWords(plan: Plan): string[] {
   if (plan.stopped === 'time')

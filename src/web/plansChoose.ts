@@ -1,12 +1,13 @@
 // The door "Plan the slitting": choose products or single orders, and ask for a plan. What was ticked and typed stays
 // when something is wrong. Ticking a product stands for all its open orders, so it works without script.
+
 import type { Request, RequestHandler, Response } from 'express';
 import { areaM2, mmToM, umToMm } from '../domain/units.ts';
 import { listPlans } from '../usecases/listPlans.ts';
 import { SECONDS_MOST, SECONDS_USUAL } from '../usecases/queuePlan.ts';
 import { type OpenOrder, type OpenProduct, readOpenDemand } from '../usecases/readOpenDemand.ts';
 import { type FieldFault, requestPlan } from '../usecases/requestPlan.ts';
-import { SOON_DAYS } from './marks.ts';
+import { DUE_SOON_DAYS } from '../usecases/whatNeedsDoing.ts';
 import { showPage } from './page.ts';
 import { manyOf, oneOf } from './planForms.ts';
 import { planLine } from './plansList.ts';
@@ -109,7 +110,7 @@ function orderLine(order: OpenOrder, chosen: Chosen, today: string) {
       order.overPct === 0 && order.underPct === 0 ? 'exact' : `+${order.overPct} / -${order.underPct} %`,
     m2: grouped(wantedM2(order), 0),
     dueOn: order.dueOn ?? '',
-    due: soon < 0 ? 'late' : soon <= SOON_DAYS ? 'soon' : '',
+    due: soon < 0 ? 'late' : soon <= DUE_SOON_DAYS ? 'soon' : '',
     rush: order.priority === 'rush',
   };
 }

@@ -9,7 +9,7 @@ import { fieldsOfPlan, lanesOf, tonesOf, webWidthMm } from './picturePlan.ts';
 import { clockTime, frozenProblem, planNumber } from './planForms.ts';
 import { lookAt } from './planLookAt.ts';
 import { areaRows, costRows, drawnFields, orderRows, rollRows, runRows, runSums } from './planTables.ts';
-import { answerWords, money, progressWords } from './planWords.ts';
+import { answerWords, money, moneyDown, progressWords } from './planWords.ts';
 import type { Services } from './services.ts';
 import { grouped } from './words.ts';
 
@@ -64,8 +64,10 @@ function showPlan(req: Request, res: Response, stored: StoredPlan, plan: Plan): 
     areas: areaRows(plan.yield),
     yieldPct: grouped(plan.yield.areaYieldPct, 1),
     costs: costRows(plan),
+    paid: money(plan.cost.total - plan.cost.short),
+    missing: plan.cost.short > 0 ? money(plan.cost.short) : '',
     total: money(plan.cost.total),
-    bound: money(plan.bound.cost),
+    bound: moneyDown(plan.bound.cost),
     currency: plan.currency,
     lookAt: lookAt(plan, problem, groups),
     coating: plan.coating.map((step) => ({ ...step, lengthM: grouped(step.lengthM, 1) })),

@@ -168,7 +168,7 @@ describe('a finished plan', () => {
   it('gives the answer first, in words, and rounds nothing in its own favour', async () => {
     const text = words((await open(`/plans/${await finished()}`)).text);
     expect(text).toContain(
-      '2 of 3 orders are met from 1 roll with 3 set-ups . Short: SO-4103 by 2 rolls. It costs 912.40 EUR ; no plan can cost less than 905.90 (proved), so at most 0.8 % is left to gain.',
+      '2 of 3 orders are met in full; 176 of 182 rolls are made, from 1 roll with 3 set-ups . Short: SO-4103 by 2 rolls. It costs 912.40 EUR ; no plan can cost less than 905.90 (proved), so at most 0.8 % is left to gain.',
     );
   });
   it('says that a proved plan cannot be beaten', async () => {
