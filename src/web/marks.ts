@@ -2,6 +2,7 @@
 // decision, "calm" is settled. The mark is always a word too, never a colour alone.
 import type { Field, Row } from '../domain/resource.ts';
 import { addDays, type IsoDate } from '../domain/units.ts';
+import { DUE_SOON_DAYS, EXPIRES_SOON_DAYS } from '../usecases/whatNeedsDoing.ts';
 
 export type Mark = 'stop' | 'look' | 'calm';
 
@@ -13,8 +14,6 @@ const BY_VALUE: Record<string, Mark> = {
   done: 'calm',
   cancelled: 'calm',
 };
-/** A use-by or due date this near is worth a look. Default, not a rule of the trade. */
-export const SOON_DAYS = 14;
 
 const settled = (row: Row): boolean =>
   row.status === 'done' || row.status === 'cancelled' || row.status === 'used up';
@@ -26,7 +25,9 @@ export function markOf(field: Field, row: Row, today: string): Mark | undefined 
   if ((field.name !== 'useBy' && field.name !== 'dueOn') || !value || settled(row)) return undefined;
   const day = String(value);
   if (day < today) return 'stop';
-  return day <= addDays(today as IsoDate, SOON_DAYS) ? 'look' : undefined;
+  return day <= addDays(today as IsoDate, field.name === 'useBy' ? EXPIRES_SOON_DAYS : DUE_SOON_DAYS)
+    ? 'look'
+    : undefined;
 }
 
 /** What the mark of a day says in words, for those who do not see the colour. */

@@ -2,18 +2,15 @@
 // What was typed comes back as it was typed, each fault beside its field, with status 422; nothing is saved then.
 import type { Request, RequestHandler, Response } from 'express';
 import { printField } from '../domain/fieldText.ts';
-import { type Fault, type Field, fieldHead, type Resource, type Row } from '../domain/resource.ts';
-import { RESOURCES } from '../domain/resources.ts';
-import { listRows } from '../usecases/listRows.ts';
+import { type Fault, type Field, fieldHead, type Resource } from '../domain/resource.ts';
 import { saveRow } from '../usecases/saveRow.ts';
+import { choicesOf } from './choices.ts';
 import { showPage } from './page.ts';
 import { rowOrRefuse } from './resourceRow.ts';
 import type { Services } from './services.ts';
 import { rowHref } from './words.ts';
 
 type Typed = Record<string, string>;
-/** A reference with at most so many targets offers them all to choose from. */
-const MOST_CHOICES = 300;
 
 /** GET /new/<resource>: an empty form; fields named in the address are filled in. */
 export function newForm(services: Services, resource: Resource): RequestHandler {
@@ -109,33 +106,4 @@ async function inputOf(services: Services, field: Field, typed: Typed, faults: r
       .filter(Boolean)
       .join(' '),
   };
-}
-
-interface Choice {
-  code: string;
-  name: string;
-}
-
-/** What a reference may point to; empty when there are too many to choose from. */
-async function choicesOf(services: Services, field: Field): Promise<Choice[]> {
-  const targets = field.toBy ? Object.values(field.toBy.targets) : field.to ? [field.to] : [];
-  const lists = await Promise.all([...new Set(targets)].map((name) => targetsOf(services, RESOURCES[name])));
-  const all = lists.flat();
-  return all.length > MOST_CHOICES ? [] : all;
-}
-
-async function targetsOf(services: Services, target: Resource): Promise<Choice[]> {
-  const query = {
-    page: 1,
-    pageSize: MOST_CHOICES + 1,
-    sort: target.key,
-    descending: false,
-    filters: {},
-    search: '',
-  };
-  const { rows } = await listRows(services.db, target, query);
-  return rows.map((row: Row) => ({
-    code: String(row[target.key]),
-    name: String(row.name ?? row.polymer ?? ''),
-  }));
 }

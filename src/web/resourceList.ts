@@ -1,9 +1,10 @@
 // The list of a resource: searched, filtered, sorted and paged in the database, its whole state in the address.
 // The same address under /export gives the same rows as a CSV file.
 import type { RequestHandler } from 'express';
-import { type Field, fieldHead, type Resource, type ResourceName, type Row } from '../domain/resource.ts';
+import { type Field, fieldHead, type Resource, type Row } from '../domain/resource.ts';
 import { exportCsv } from '../usecases/exportCsv.ts';
 import { listRows } from '../usecases/listRows.ts';
+import { choicesOf, shownNames } from './choices.ts';
 import { rollThumb } from './fieldOfRoll.ts';
 import {
   filterFields,
@@ -40,6 +41,7 @@ export function listPage(services: Services, resource: Resource): RequestHandler
     }
     const { rows, total } = await listRows(services.db, resource, query);
     const today = services.today();
+    const names = await shownNames(services, resource, rows);
     showPage(req, res, 'resource/list', {
       title: capital(resource.plural),
       resource,
@@ -48,8 +50,14 @@ export function listPage(services: Services, resource: Resource): RequestHandler
       totalText: grouped(total),
       did: req.query.did,
       heads: inList(resource).map((f) => headOf(resource, query, f)),
-      rows: rows.map((row) => lineOf(resource, row, today)),
-      filters: filterFields(resource).map((f) => ({ field: f, value: query.filters[f.name] ?? '' })),
+      rows: rows.map((row) => lineOf(resource, row, today, names)),
+      filters: await Promise.all(
+        filterFields(resource).map(async (field) => ({
+          field,
+          value: query.filters[field.name] ?? '',
+          choices: await choicesOf(services, field),
+        })),
+      ),
       filtered: query.search !== '' || Object.keys(query.filters).length > 0,
       exportHref: `/export/${resource.name}.csv${queryText(resource, { ...query, page: 1 })}`,
       pages: pagesOf(resource, query, total),
@@ -84,26 +92,23 @@ function headOf(resource: Resource, query: ListQuery, field: Field) {
   };
 }
 
-function lineOf(resource: Resource, row: Row, today: string) {
-  const code = String(row[resource.key]);
+type Names = Awaited<ReturnType<typeof shownNames>>;
+
+function lineOf(resource: Resource, row: Row, today: string, names: Names) {
   return {
-    code,
+    code: String(row[resource.key]),
     map: resource.name === 'rolls' ? { drawn: rollThumb(row) } : undefined,
-    cells: inList(resource).map((f) => cellOf(resource.name, resource.key, f, row, today)),
+    cells: inList(resource).map((f) => cellOf(resource, f, row, today, names)),
   };
 }
 
-function cellOf(name: ResourceName, key: string, field: Field, row: Row, today: string): Cell {
+function cellOf(resource: Resource, field: Field, row: Row, today: string, names: Names): Cell {
   const value = row[field.name];
   const mark = markOf(field, row, today);
+  const isKey = field.name === resource.key;
   return {
-    text: shown(field, value),
-    href:
-      field.name === key
-        ? rowHref(name, String(value))
-        : field.kind === 'reference'
-          ? referenceHref(field, row, value)
-          : undefined,
+    text: names.get(field.name)?.get(String(value)) ?? shown(field, value),
+    href: isKey ? rowHref(resource.name, String(value)) : referenceHref(field, row, value),
     number: isNumber(field),
     mark,
     markWords: markWords(field, mark),

@@ -6,6 +6,7 @@ import type { Field, Resource, Row } from '../domain/resource.ts';
 import { RESOURCES } from '../domain/resources.ts';
 import { deleteRow } from '../usecases/deleteRow.ts';
 import { getRow, listRows } from '../usecases/listRows.ts';
+import { shownNames } from './choices.ts';
 import { rollField } from './fieldOfRoll.ts';
 import { markOf, markWords } from './marks.ts';
 import { showPage } from './page.ts';
@@ -25,6 +26,7 @@ export function rowPage(services: Services, resource: Resource): RequestHandler 
     const row = await rowOrRefuse(services, resource, String(req.params.code));
     const code = String(row[resource.key]);
     const today = services.today();
+    const names = await shownNames(services, resource, [row]);
     showPage(req, res, 'resource/row', {
       title: `${capital(resource.singular)} ${code}`,
       resource,
@@ -32,21 +34,31 @@ export function rowPage(services: Services, resource: Resource): RequestHandler 
       name: row.name,
       did: req.query.did,
       href: rowHref(resource.name, code),
-      facts: resource.fields.filter((f) => f.name !== resource.key).map((f) => factOf(f, row, today)),
+      facts: resource.fields
+        .filter((f) => f.name !== resource.key)
+        .map((f) => factOf(f, row, today, names.get(f.name))),
+      planHref: planHref(resource, row),
       usedBy: await usedBy(services, resource, row),
       picture: resource.name === 'rolls' ? rollField(row) : undefined,
     });
   };
 }
 
-function factOf(field: Field, row: Row, today: string) {
+/** Where to plan it: an order that is open, or the open orders of a product. */
+function planHref(resource: Resource, row: Row): string | undefined {
+  const code = encodeURIComponent(String(row[resource.key]));
+  if (resource.name === 'orders' && row.status === 'open') return `/plans?order=${code}`;
+  return resource.name === 'products' ? `/plans?product=${code}` : undefined;
+}
+
+function factOf(field: Field, row: Row, today: string, names: Map<string, string> | undefined) {
   const value = row[field.name];
   const mark = markOf(field, row, today);
   const codes = field.kind === 'references' ? ((value ?? []) as string[]) : [];
   return {
     label: field.label,
     unit: field.unit,
-    text: shown(field, value),
+    text: names?.get(String(value)) ?? shown(field, value),
     href: referenceHref(field, row, field.kind === 'reference' ? value : undefined),
     links: codes.map((c) => ({ code: c, href: referenceHref(field, row, c) })),
     mark,

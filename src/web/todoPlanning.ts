@@ -1,0 +1,95 @@
+// What the planner has to do: late and near orders, what to coat, rolls to decide on or use first, stubs.
+import type { ProductBalance } from '../usecases/stockAgainstOrders.ts';
+import { DUE_SOON_DAYS, type Needs, type OrderDue, type RollToSee } from '../usecases/whatNeedsDoing.ts';
+import { heldLines, heldWords, MOST_NAMED, named, squareMetres, type Todo, useByLines } from './todo.ts';
+import { andList, count, grouped, howSoon, rowHref } from './words.ts';
+
+/** So many orders are ticked by one link: an address must stay short enough for every browser. */
+const MOST_IN_ADDRESS = 50;
+
+/** What the planner has to do, the most pressing first. */
+export function planning(needs: Needs, today: string): Todo[] {
+  const isOurs = (roll: RollToSee): boolean => roll.kind !== 'base';
+  const late = needs.late.filter((order) => order.status === 'open');
+  const short = needs.short.filter((balance) => balance.missingFilmM2 < balance.shortM2);
+  return [
+    orderLine('stop', late, today, (n) => `${count(n, 'order is', 'orders are')} late and not planned`),
+    orderLine(
+      'look',
+      needs.soon,
+      today,
+      (n) => `${count(n, 'order is', 'orders are')} due within ${DUE_SOON_DAYS} days and not planned`,
+    ),
+    coatLine(short),
+    ...heldLines(needs, isOurs),
+    ...useByLines(needs, today, isOurs),
+    stubLine(needs, today),
+  ].filter((line) => line !== undefined);
+}
+
+function orderLine(
+  urgency: Todo['urgency'],
+  orders: OrderDue[],
+  today: string,
+  words: (n: number) => string,
+): Todo | undefined {
+  if (orders.length === 0) return undefined;
+  const products = [...new Set(orders.map((o) => o.product))];
+  const first = orders[0] as OrderDue;
+  return {
+    urgency,
+    what: `${words(orders.length)}.`,
+    why: `The first, ${first.code}, was asked for ${first.dueOn} (${howSoon(first.dueOn, today)}). Plan ${andList(products)}.`,
+    links: [
+      {
+        text: 'plan them',
+        href: `/plans?${new URLSearchParams(orders.slice(0, MOST_IN_ADDRESS).map((o): [string, string] => ['order', o.code]))}`,
+      },
+      ...named(
+        orders.map((o) => ({ text: o.code, href: rowHref('orders', o.code) })),
+        '/orders?status=open&sort=dueOn',
+      ),
+    ],
+  };
+}
+
+/** One line for all products to coat, the shortest due first; their figures under it. */
+function coatLine(short: ProductBalance[]): Todo | undefined {
+  if (short.length === 0) return undefined;
+  const lines = short.map((b) => ({
+    href: `/answer?product=${encodeURIComponent(b.product)}`,
+    text: b.product,
+    rest:
+      `${squareMetres(b.shortM2 - b.missingFilmM2)} more; ${squareMetres(b.coatedM2)} of ${squareMetres(b.areaM2)} is coated${heldWords(b.heldM2)}` +
+      (b.sharedWith.length > 0 ? `; ${andList(b.sharedWith)} may want the same film` : ''),
+  }));
+  const n = short.length;
+  return {
+    urgency: 'look',
+    what: `${count(n, 'product has', 'products have')} more on order than is coated. Coat at least:`,
+    why: '',
+    lines,
+    links: [],
+  };
+}
+
+function stubLine(needs: Needs, today: string): Todo | undefined {
+  if (needs.stubs.length === 0) return undefined;
+  const useful = needs.stubs.filter((stub) => stub.fits > 0).length;
+  const lines = needs.stubs.slice(0, MOST_NAMED).map((stub) => ({
+    href: rowHref('rolls', stub.code),
+    text: stub.code,
+    rest:
+      `${stub.item} ${grouped(stub.widthUm / 1000)} mm x ${grouped(stub.lengthMm / 1000)} m: ` +
+      (stub.fits > 0 ? `fits ${count(stub.fits, 'open order line')}` : 'fits no open order') +
+      (stub.useBy ? `; use by ${stub.useBy} (${howSoon(stub.useBy, today)})` : ''),
+  }));
+  const more = needs.stubs.length - lines.length;
+  return {
+    urgency: 'calm',
+    what: `${count(needs.stubs.length, 'stub lies', 'stubs lie')} in the rack; ${useful === 0 ? 'none fits an open order' : `${grouped(useful)} could serve open orders`}.`,
+    why: '',
+    lines,
+    links: more > 0 ? [{ text: `and ${grouped(more)} more`, href: '/rolls?kind=stub&status=released' }] : [],
+  };
+}
