@@ -62,5 +62,4 @@ export function closedFolder(account: Account, folder: string): string | undefin
   return steps.find((step) => isFolder(step) && !accountCan(account, '-x', step));
 }
 
-const isFolder = (file: string): boolean =>
-  fs.statSync(file, { throwIfNoEntry: false })?.isDirectory() ?? false;
+const isFolder = (file: string): boolean => fs.existsSync(file) && fs.statSync(file).isDirectory();

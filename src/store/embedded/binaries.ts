@@ -55,6 +55,11 @@ function copyBinaries(native: string, dataFolder: string): string {
   linkLibraries(native, half);
   fs.chmodSync(half, 0o755);
   // The name appears only when the copy is whole, so a copy that was cut short is never run.
-  fs.renameSync(half, copy);
+  try {
+    fs.renameSync(half, copy);
+  } catch (error) {
+    if (!fs.existsSync(copy)) throw error; // else another program was quicker
+    fs.rmSync(half, { recursive: true, force: true });
+  }
   return copy;
 }

@@ -34,7 +34,7 @@ export function preparePlace(wanted: string, named: boolean): Place {
     folder,
     cluster,
     account: owner,
-    socketFolder: makeSocketFolder(cluster, owner),
+    socketFolder: socketFolderFor(cluster, owner),
     insteadOf: closed && wanted,
   };
 }
@@ -49,22 +49,34 @@ function makeFolder(folder: string): string {
   }
 }
 
-function makeSocketFolder(cluster: string, account: Account): string {
+function socketFolderFor(cluster: string, account: Account): string {
   const name = `lanewright-${hash(cluster)}`;
   const parent = [os.tmpdir(), '/tmp'].find(
     (dir) => path.join(dir, name).length <= LONGEST_SOCKET_FOLDER && !closedFolder(account, dir),
   );
   if (!parent) throw new Refusal('no-embedded-database', { problem: 'the temp directory is out of reach' });
-  const folder = path.join(parent, name);
-  fs.mkdirSync(folder, { recursive: true, mode: 0o700 });
-  const uid = account.ids.uid ?? process.getuid?.();
-  const found = fs.lstatSync(folder);
+  return path.join(parent, name);
+}
+
+/** Makes the folder of the socket, for the account alone; before each start, because a stop removes it. */
+export function makeSocketFolder({ socketFolder, account }: Place): void {
+  fs.mkdirSync(socketFolder, { recursive: true, mode: 0o700 });
+  const me = process.getuid?.();
+  const found = fs.lstatSync(socketFolder);
   // The temp directory is everyone's: a folder or link that somebody else put there must not receive our socket.
-  if (!found.isDirectory() || (found.uid !== uid && found.uid !== process.getuid?.()))
-    throw new Refusal('no-embedded-database', { problem: `${folder} belongs to somebody else` });
-  giveTo(folder, account);
-  fs.chmodSync(folder, 0o700);
-  return folder;
+  if (!found.isDirectory() || (found.uid !== (account.ids.uid ?? me) && found.uid !== me))
+    throw new Refusal('no-embedded-database', { problem: `${socketFolder} belongs to somebody else` });
+  giveTo(socketFolder, account);
+  fs.chmodSync(socketFolder, 0o700);
+}
+
+/** Removes the folder of the socket when nothing is in it; one that is in use stays. */
+export function removeSocketFolder({ socketFolder }: Place): void {
+  try {
+    fs.rmdirSync(socketFolder);
+  } catch {
+    // in use again, or gone
+  }
 }
 
 /** Hands a folder to the account that root lends; nothing to do for everyone else. */

@@ -4,7 +4,7 @@ import { type ChildProcess, spawn, spawnSync } from 'node:child_process';
 import fs from 'node:fs';
 import path from 'node:path';
 import { Refusal } from '../../domain/refusal.ts';
-import { giveTo, type Place } from './folder.ts';
+import { giveTo, makeSocketFolder, type Place, removeSocketFolder } from './folder.ts';
 import { SUPERUSER } from './owner.ts';
 import { clearStaleLocks } from './staleLock.ts';
 
@@ -36,7 +36,7 @@ export function ensureCluster(native: string, place: Place): void {
     ...surroundings(place),
     encoding: 'utf8',
   });
-  if (run.status === 0) fs.renameSync(half, place.cluster);
+  if (run.status === 0) settle(half, place.cluster);
   else {
     fs.rmSync(half, { recursive: true, force: true });
     const problem = (
@@ -48,9 +48,20 @@ export function ensureCluster(native: string, place: Place): void {
   }
 }
 
+/** Gives the finished folder its name, unless another program was quicker; then that one's counts. */
+function settle(half: string, cluster: string): void {
+  try {
+    fs.renameSync(half, cluster);
+  } catch (error) {
+    if (!fs.existsSync(path.join(cluster, 'PG_VERSION'))) throw error;
+    fs.rmSync(half, { recursive: true, force: true });
+  }
+}
+
 /** Starts the server and waits until it accepts connections; a string is its log when it ended instead. */
 export async function launchServer(native: string, place: Place): Promise<Server | string> {
   clearStaleLocks(place.cluster, place.socketFolder);
+  makeSocketFolder(place);
   const child = spawn(
     '/bin/sh',
     ['-c', KEEPER, 'sh', path.join(native, 'bin/postgres'), ...serverOptions(place)],
@@ -67,6 +78,7 @@ export async function launchServer(native: string, place: Place): Promise<Server
   const stop = async (): Promise<void> => {
     child.stdin?.end();
     await ended;
+    removeSocketFolder(place);
   };
   return { ended, stop };
 }
