@@ -77,10 +77,23 @@ function record({ search, onlyFull, most }: Listing, value: number): void {
   if (search.found.length > most) search.nodesLeft = -1;
 }
 
+/** Whether one more strip fits and leaves a remainder that trims and waste strips can still take away. */
 function couldTakeMore(search: Search): boolean {
   return search.stretch.some((length, s) =>
-    search.entry.some((_, at) => mostHere(search, at, length - search.used[s]) > 0),
+    search.entry.some(
+      (_, at) => mostHere(search, at, length - search.used[s]) > 0 && acceptsOneMore(search, s, at),
+    ),
   );
+}
+
+function acceptsOneMore(search: Search, s: number, at: number): boolean {
+  const fresh = search.groupCount[search.group[at]] === 0;
+  take(search, at, 1, fresh);
+  search.used[s] += search.width[at];
+  const accepted = acceptsRemainder(search.site, search.used, search.spent);
+  search.used[s] -= search.width[at];
+  give(search, at, 1, fresh);
+  return accepted;
 }
 
 /** The same strips may lie in different stretches; one of them is enough. */
