@@ -37,6 +37,11 @@ export function unplacedColumn(model: Model, site: number): Column {
   return { kind: 'unplaced', site, cost: 1 + perUm * usableUm, key: `u${site}` };
 }
 
+/** Each column once. */
+export function uniqueColumns(columns: Column[]): Column[] {
+  return [...new Map(columns.map((column) => [column.key, column])).values()];
+}
+
 /** The slots that a layout provides: sets per site, in the order of sites. */
 export function setsOf(model: Model, layout: Layout): Map<number, number> {
   const sets = new Map<number, number>();

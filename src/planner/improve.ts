@@ -3,7 +3,7 @@
 // over them either finds that plan or proves that there is none (reduced-cost fixing).
 import type { PlanControl, PlanProgress } from '../domain/plan.ts';
 import { type Relaxation, roundUp } from './bounding.ts';
-import type { Column } from './columns.ts';
+import { uniqueColumns } from './columns.ts';
 import { type Dive, dive, type IntegerPlan } from './integerPlan.ts';
 import type { Model } from './model.ts';
 import { polish } from './polish.ts';
@@ -40,7 +40,7 @@ export function improve(
     if (found && found.cost < plan.cost - SAME) plan = found;
   };
   const steps = [
-    () => consider(polish(model, columns, plan, control)),
+    () => consider(polish(model, columns, root, plan, control)),
     () => {
       const random = seededRandom(1);
       for (let i = 0; i < DIVES && !closed() && !late(); i++) {
@@ -49,7 +49,7 @@ export function improve(
         columns = uniqueColumns([...columns, ...again.columns]);
       }
     },
-    () => consider(polish(model, columns, plan, control)),
+    () => consider(polish(model, columns, root, plan, control)),
     () => {
       tell('proving', bound, plan.cost, columns.length);
       const proof = prove(model, root, plan, control);
@@ -64,8 +64,4 @@ export function improve(
     step();
   }
   return { plan, bound, columns: columns.length, outOfTime: late() };
-}
-
-function uniqueColumns(columns: Column[]): Column[] {
-  return [...new Map(columns.map((column) => [column.key, column])).values()];
 }

@@ -1,4 +1,5 @@
-// Every layout of a roll whose reduced cost is below a gap. Layouts with the same sets and the same end are one.
+// Lists of layouts of a roll: every one whose reduced cost is below a gap, or every one that gives no more sets than
+// are owed. Layouts with the same sets and the same end are one.
 import type { Worth } from './master.ts';
 import type { Layout, Model, Source } from './model.ts';
 
@@ -18,55 +19,69 @@ export function listLayouts(model: Model, worth: Worth, gap: number, most: numbe
   return all;
 }
 
-interface Partial {
-  node: number;
-  value: number;
-  path: number[];
-  key: string;
+/** The layouts of one roll with no more sets at each site than `owed`, at most so many, the longest ones if need be. */
+export function layoutsWithin(source: Source, owed: number[], most: number): Layout[] {
+  const within = (counts: Map<number, number>) => [...counts].every(([site, n]) => n <= owed[site]);
+  const found = walk(source, (partial) => within(partial.counts), 20 * most) ?? [];
+  return found
+    .slice(-most)
+    .map(({ path, node }) => ({ source: source.index, path, endMm: source.paths.positionsMm[node] }));
 }
 
 function listOf(source: Source, worth: Worth, gap: number, most: number): Layout[] | undefined {
-  const { positionsMm, edges } = source.paths;
+  const { positionsMm } = source.paths;
   const rollWorth = worth.roll[source.index];
   const ahead = bestAhead(source, worth);
+  const setsWorth = ({ counts }: Partial) =>
+    [...counts].reduce((sum, [site, n]) => sum + n * worth.slot[site], 0);
+  const promising = (partial: Partial) => -(setsWorth(partial) + ahead[partial.node]) - rollWorth <= gap;
+  const found = walk(source, promising, 20 * most);
+  const listed = found?.filter(
+    (partial) => source.charge(positionsMm[partial.node]) - setsWorth(partial) - rollWorth <= gap,
+  );
+  if (!listed || listed.length > most) return undefined;
+  return listed.map(({ path, node }) => ({ source: source.index, path, endMm: positionsMm[node] }));
+}
+
+interface Partial {
+  node: number;
+  path: number[];
+  /** Sets per site: with the node, what distinguishes two walks. */
+  counts: Map<number, number>;
+}
+
+/** Every distinct walk with at least one set that goes on being wanted; undefined when there are more than `most`. */
+function walk(source: Source, wanted: (partial: Partial) => boolean, most: number): Partial[] | undefined {
+  const { positionsMm, edges } = source.paths;
   const from = positionsMm.map(() => [] as number[]);
   edges.forEach((edge, e) => {
     from[edge.from].push(e);
   });
   const reached = positionsMm.map(() => new Map<string, Partial>());
-  reached[0].set('', { node: 0, value: 0, path: [], key: '' });
-  const layouts: Layout[] = [];
-  let steps = 0;
-  for (let node = 0; node < positionsMm.length; node++) {
-    for (const partial of reached[node].values()) {
-      if (++steps > 20 * most) return undefined;
-      const reduced = source.charge(positionsMm[node]) - partial.value - rollWorth;
-      if (node > 0 && reduced <= gap)
-        layouts.push({ source: source.index, path: partial.path, endMm: positionsMm[node] });
-      if (layouts.length > most) return undefined;
-      for (const e of from[node]) step(partial, e);
+  reached[0].set('', { node: 0, path: [], counts: new Map() });
+  const found: Partial[] = [];
+  for (const partials of reached) {
+    for (const partial of partials.values()) {
+      if (partial.counts.size > 0) found.push(partial);
+      if (found.length > most) return undefined;
+      for (const e of from[partial.node]) {
+        const next = stepped(partial, edges[e], e);
+        const key = keyOf(next.counts);
+        if (!reached[next.node].has(key) && wanted(next)) reached[next.node].set(key, next);
+      }
     }
   }
-  return layouts;
-
-  function step(partial: Partial, e: number): void {
-    const { to, site } = edges[e];
-    const value = partial.value + (site >= 0 ? worth.slot[site] : 0);
-    if (-(value + ahead[to]) - rollWorth > gap) return;
-    const path = [...partial.path, e];
-    const key = keyOf(source, path);
-    if (!reached[to].has(key)) reached[to].set(key, { node: to, value, path, key });
-  }
+  return found;
 }
 
-/** Sets per site: what distinguishes two walks that end at the same position. */
-function keyOf(source: Source, path: number[]): string {
-  const sets = new Map<number, number>();
-  for (const e of path) {
-    const { site } = source.paths.edges[e];
-    if (site >= 0) sets.set(site, (sets.get(site) ?? 0) + 1);
-  }
-  return [...sets]
+function stepped(partial: Partial, edge: Source['paths']['edges'][number], e: number): Partial {
+  const counts = new Map(partial.counts);
+  if (edge.site >= 0) counts.set(edge.site, (counts.get(edge.site) ?? 0) + 1);
+  return { node: edge.to, path: [...partial.path, e], counts };
+}
+
+function keyOf(counts: Map<number, number>): string {
+  return [...counts]
     .sort((a, b) => a[0] - b[0])
     .map(([site, n]) => `${site}x${n}`)
     .join(',');

@@ -2,7 +2,6 @@
 // allows so that the left knives stay put from run to run, what the right trim cannot take slit out as a waste strip.
 // Positions are um from the left datum edge.
 import type { Model, Pattern, Site } from './model.ts';
-import { leastTrim } from './patternRules/edgeTrim.ts';
 
 /** One lane of a set; `demand` is -1 for a waste strip. */
 export interface Lane {
@@ -35,10 +34,9 @@ function laneAt(site: Site, strip: number, fromUm: number): Lane {
 function acrossWholeWeb(site: Site, strips: number[]): Lane[] {
   const [{ fromUm, toUm }] = site.web;
   const used = strips.reduce((sum, k) => sum + site.widthsUm[k], 0);
-  const most = site.place.slitter.edgeTrimMaxUm;
-  const least = leastTrim(site.place);
+  const { slitter, widthUm } = site.place;
   const rest = toUm - fromUm - used;
-  const right = Math.min(rest, most.right - least.right);
+  const right = Math.min(rest, slitter.edgeTrimMaxUm.right - (widthUm - toUm));
   const left = rest <= site.trimSlackUm ? rest - right : 0;
   let at = fromUm + left;
   return strips.map((k) => {

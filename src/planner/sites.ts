@@ -3,7 +3,6 @@
 import { setMinutes } from '../domain/filmMath.ts';
 import { mmToM } from '../domain/units.ts';
 import type { Demand, Site } from './model.ts';
-import { trimSlackUm } from './patternRules/edgeTrim.ts';
 import type { Budget, Place } from './patternRules/rule.ts';
 import { patternRules } from './patternRules/rules.ts';
 import { type FreeWeb, freeWeb, type Lane } from './webLanes.ts';
@@ -28,7 +27,8 @@ export function openSites(demands: Demand[]): SiteRegister {
     sites,
     refusals,
     siteAt(place, bad, wholeRollOf) {
-      const lanes = bad.map((lane) => `${lane.fromUm}-${lane.toUm}`).join(',');
+      const web = freeWeb(place, bad);
+      const lanes = web.map((stretch) => `${stretch.fromUm}-${stretch.toUm}`).join(',');
       const key = [
         place.product.id,
         place.slitter.id,
@@ -38,7 +38,7 @@ export function openSites(demands: Demand[]): SiteRegister {
         wholeRollOf,
       ].join('|');
       if (!known.has(key)) {
-        const site = makeSite(sites.length, place, bad, demands, refuse);
+        const site = makeSite(sites.length, place, web, demands, refuse);
         if (site) sites.push({ ...site, wholeRollOf });
         known.set(key, site && sites.at(-1));
       }
@@ -50,7 +50,7 @@ export function openSites(demands: Demand[]): SiteRegister {
 function makeSite(
   index: number,
   place: Place,
-  bad: Lane[],
+  web: FreeWeb,
   demands: Demand[],
   refuse: (demand: number, why: string) => void,
 ): Site | undefined {
@@ -60,14 +60,11 @@ function makeSite(
   const placeRefusal = patternRules
     .map((rule) => rule.refusesPlace?.(place))
     .find((why) => why !== undefined);
-  const web = freeWeb(place, bad);
+  const whole = freeWeb(place, []).map((s) => s.toUm - s.fromUm)[0];
   const widest = Math.max(...web.map((s) => s.toUm - s.fromUm));
   const fitting = wanted.filter((d) => {
     const widthUm = demands[d].widthUm;
-    const why =
-      placeRefusal ??
-      stripRefusal(place, widthUm) ??
-      (bad.length ? undefined : tooWide(place, widthUm, widest));
+    const why = placeRefusal ?? stripRefusal(place, widthUm) ?? tooWide(place, widthUm, whole);
     if (why) refuse(d, why);
     return why === undefined && widthUm <= widest;
   });
@@ -76,7 +73,7 @@ function makeSite(
     index,
     place,
     web,
-    trimSlackUm: bad.length ? 0 : trimSlackUm(place),
+    trimSlackUm: slackOf(place, web),
     budgets: budgetsAt(place, web, Math.min(...fitting.map((d) => demands[d].widthUm))),
     demands: fitting,
     widthsUm: fitting.map((d) => demands[d].widthUm),
@@ -115,4 +112,11 @@ function budgetsAt(place: Place, web: FreeWeb, narrowestUm: number): Budget[] {
 function costPerSet({ slitter, lengthMm }: Place): number {
   const minutes = setMinutes({ ...slitter, lengthM: mmToM(lengthMm) }) + slitter.minutesPerSetChange;
   return (minutes * slitter.costPerHour) / 60;
+}
+
+/** How much more than the least the trims can take; beside bad lanes the waste strips take up what is left instead. */
+function slackOf(place: Place, web: FreeWeb): number {
+  if (web.length > 1) return 0;
+  const { left, right } = place.slitter.edgeTrimMaxUm;
+  return left - web[0].fromUm + (right - (place.widthUm - web[0].toUm));
 }

@@ -13,13 +13,6 @@ export function leastTrim({ slitter, product }: Pick<Place, 'slitter' | 'product
   };
 }
 
-/** How much more than the least the two trims can take together, um. */
-export function trimSlackUm(place: Pick<Place, 'slitter' | 'product'>): number {
-  const least = leastTrim(place);
-  const most = place.slitter.edgeTrimMaxUm;
-  return most.left + most.right - least.left - least.right;
-}
-
 export const edgeTrim: PatternRule = {
   refusesPlace: (place) => {
     const { left, right } = leastTrim(place);
