@@ -19,5 +19,6 @@ export function connect(connection: string | pg.ClientConfig, most = 10): Knex {
     connection: connection as Knex.StaticConnectionConfig,
     pool: { min: 0, max: most },
     acquireConnectionTimeout: 15_000,
+    log: { error: () => {} }, // knex prints what it throws; whoever catches it says it once, in words
   });
 }
