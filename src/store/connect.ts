@@ -19,6 +19,11 @@ export function connect(connection: string | pg.ClientConfig, most = 10): Knex {
     connection: connection as Knex.StaticConnectionConfig,
     pool: { min: 0, max: most },
     acquireConnectionTimeout: 15_000,
-    log: { error: () => {} }, // knex prints what it throws; whoever catches it says it once, in words
+    log: { warn },
   });
+}
+
+/** knex prints a failed connection beside throwing it; whoever catches it says it once, in words. */
+function warn(message: string): void {
+  if (!message.startsWith('Acquire connection error')) console.warn(message);
 }
