@@ -86,7 +86,7 @@ export async function holdings(db: Knex, today: string): Promise<Holding[]> {
     );
 }
 
-export interface Usable {
+interface Usable {
   product: string;
   grade: string;
 }
@@ -231,7 +231,7 @@ export async function gradesWithOffers(
     });
 }
 
-export interface ProductHead {
+interface ProductHead {
   product: string;
   name: string;
   coatingLeadDays: number;

@@ -14,7 +14,7 @@ import { headers, notTooFast, onlyLoopback, onlyOwnPages } from './security.ts';
 import type { Services } from './services.ts';
 import { onlyWhoMayChange } from './whoIsAsking.ts';
 
-export interface AppParts {
+interface AppParts {
   db: Services['db'];
   jobs: Services['jobs'];
   settings?: {

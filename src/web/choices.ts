@@ -8,7 +8,7 @@ import type { Services } from './services.ts';
 /** A reference with at most so many targets offers them all to choose from. */
 const MOST_CHOICES = 300;
 
-export interface Choice {
+interface Choice {
   code: string;
   name: string;
 }

@@ -2,7 +2,7 @@
 // The body is in memory and bounded already (formBody.ts), so one pass over its bytes is enough.
 import { Problem } from './errors.ts';
 
-export interface MultipartForm {
+interface MultipartForm {
   fields: Record<string, string>;
   /** The file that was chosen; undefined when the file field was left empty. */
   file: { name: string; bytes: Buffer } | undefined;

@@ -28,7 +28,7 @@ const REST: Link[] = [
 const isHere = (href: string, path: string): boolean => path === href || path.startsWith(`${href}/`);
 const marked = (links: Link[], path: string) => links.map((l) => ({ ...l, current: isHere(l.href, path) }));
 
-export interface PageModel {
+interface PageModel {
   /** The heading of the browser tab; the view writes its own h1. */
   title: string;
   /** Module scripts in views/assets, for the few pages with live parts. */
@@ -43,7 +43,8 @@ export function showPage(req: Request, res: Response, view: string, model: PageM
   const here = model.under ?? req.path;
   const shared = { token: res.locals.token ?? '', scripts: [], ...model, here };
   res.status(status).render(view, shared, (error, body) => {
-    if (error) throw error;
+    // Rendering calls back later: an error thrown here would end the process instead of this request.
+    if (error) return void req.next?.(error);
     const links = { doors: marked(DOORS, here), things: marked(THINGS, here), rest: marked(REST, here) };
     res.render('layout', { ...shared, ...links, body });
   });

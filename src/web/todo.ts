@@ -3,7 +3,7 @@
 import { EXPIRES_SOON_DAYS, type Needs, type RollToSee } from '../usecases/whatNeedsDoing.ts';
 import { count, grouped, howSoon, rowHref } from './words.ts';
 
-export interface Link {
+interface Link {
   text: string;
   href: string;
 }
