@@ -45,9 +45,9 @@ function workerPool(workers: number, log: JobLog): Piscina {
   const pool = new Piscina({
     filename: WORKER,
     name: 'planInWorker',
-    minThreads: 0,
+    // Ready before the first plan is asked for: loading the planner takes a worker a second or more.
+    minThreads: workers,
     maxThreads: workers,
-    idleTimeout: 60_000,
     resourceLimits: { maxOldGenerationSizeMb: WORKER_HEAP_MB },
   });
   // A worker that dies fails its own job; without a listener it would end the whole program.

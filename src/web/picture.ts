@@ -26,7 +26,8 @@ export function drawField(field: Field, widestMm = field.widthMm): FieldPicture 
   const beds = field.beds.map((bed) => drawBed(bed, at, field.widthMm));
   return {
     id: field.id,
-    width: LEFT + Math.max(frame.width, 120) + RIGHT,
+    // The same for narrow rolls, so that all pictures of a page are shown at one scale.
+    width: LEFT + ACROSS + RIGHT,
     height: TOP + frame.height + BOTTOM,
     title: field.title,
     size: `${grouped(field.widthMm, 3)} mm x ${grouped(field.lengthM, 1)} m`,

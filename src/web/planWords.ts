@@ -37,6 +37,8 @@ function metWords(plan: Plan): string {
   const short = plan.orders.filter((order) => order.short > 0);
   const late = plan.orders.filter((order) => order.lateDays > 0);
   const made = `from ${strong(count(rollsUsed(plan).size, 'roll'))} with ${strong(count(plan.runs.length, 'set-up'))}`;
+  if (plan.runs.length === 0 && plan.stopped === 'time')
+    return 'The time limit ended the search before any run was found, so nothing is slit. Give it more time.';
   if (plan.runs.length === 0)
     return `None of the ${count(plan.orders.length, 'order')} can be made: nothing is slit.`;
   const orders = plan.orders.length;
@@ -77,7 +79,7 @@ const inMoney = (plan: Plan, value: number) =>
   `${money(value)}${plan.currency === '' ? '' : ` ${plan.currency}`}`;
 
 function stoppedWords(plan: Plan): string[] {
-  if (plan.stopped === 'time')
+  if (plan.stopped === 'time' && plan.runs.length > 0)
     return ['The time limit ended the search; with more time the plan or the proof may get better.'];
   return [];
 }

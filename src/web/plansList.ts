@@ -7,7 +7,7 @@ import { Problem } from './errors.ts';
 import { showPage } from './page.ts';
 import { clockTime, frozenProblem, manyOf, planNumber } from './planForms.ts';
 import { drawnFields } from './planTables.ts';
-import { money, percentUp } from './planWords.ts';
+import { money, moneyDown, percentUp } from './planWords.ts';
 import type { Services } from './services.ts';
 import { grouped } from './words.ts';
 
@@ -84,7 +84,7 @@ export function comparePage(services: Services): RequestHandler {
       rows: comparisonRows(compared),
       sides: [compared.left, compared.right].map(({ id, plan, problem }) => ({
         id,
-        fields: drawnFields(plan, frozenProblem(id, problem)),
+        fields: drawnFields(plan, frozenProblem(id, problem), `plan-${id}-`),
       })),
     });
   };
@@ -118,8 +118,9 @@ function comparisonRows({ left, right }: PlanComparison) {
   const sum = (plan: Plan, of: (run: Plan['runs'][number]) => number) =>
     plan.runs.reduce((total, run) => total + of(run), 0);
   return [
-    row('Cost', (plan) => plan.cost.total, money),
-    row('No plan can cost less than (proved)', (plan) => plan.bound.cost, money),
+    row('Cost of what is made', (plan) => plan.cost.total - plan.cost.short, money),
+    row('What is missing counts', (plan) => plan.cost.short, money),
+    row('No plan brings both below (proved)', (plan) => plan.bound.cost, moneyDown),
     row('Film and coated rolls', (plan) => plan.cost.material, money),
     row('Set-ups and running', (plan) => plan.cost.setups + plan.cost.running, money),
     row('Rolls used', rolls, whole),

@@ -234,7 +234,7 @@ describe('a finished plan', () => {
     });
     const differs = words((await open(`/plans/compare?plan=${first}&plan=${other}`)).text);
     expect(differs).toContain('the plans differ');
-    expect(differs).toContain('Cost 912.40 900.00 -12.40');
+    expect(differs).toContain('Cost of what is made 912.40 900.00 -12.40');
   });
   it('is in the list, newest first', async () => {
     const id = await finished();
