@@ -7,6 +7,7 @@
 //   --no-arcflow        the planner only
 import { parseArgs } from 'node:util';
 import type { Plan } from '../../src/domain/plan.ts';
+import { LARGEST, type ProblemDocument } from '../../src/domain/problemSchema.ts';
 import { planned } from '../planner/planned.ts';
 import type { Instance } from '../readCases.ts';
 import { cuttingStock, readBenchmark } from '../readCases.ts';
@@ -54,11 +55,14 @@ function run(): void {
   summarize(rows);
 }
 
-const documentOf = ({ rollWidth, items }: Instance) =>
-  cuttingStock(
-    [rollWidth],
-    items.map(([width, demand]) => ({ width, demand })),
+/** Widths as millimetres, or as thousandths of them where the numbers are larger than any web. */
+function documentOf({ rollWidth, items }: Instance): ProblemDocument {
+  const unit = rollWidth > LARGEST ? 1000 : 1;
+  return cuttingStock(
+    [rollWidth / unit],
+    items.map(([width, demand]) => ({ width: width / unit, demand })),
   );
+}
 
 function solve(instance: Instance, withArcFlow: boolean): Row {
   const document = documentOf(instance);

@@ -12,8 +12,12 @@ const folder = mkdtempSync(join(tmpdir(), 'plan-command-'));
 afterAll(() => rmSync(folder, { recursive: true }));
 
 const root = new URL('../..', import.meta.url).pathname;
-function plan(args: string[], input?: string | Uint8Array) {
-  return spawnSync('npm', ['run', '--silent', 'plan', '--', ...args], { cwd: root, encoding: 'utf8', input });
+const NPM = ['npm', 'run', '--silent', 'plan', '--'];
+/** What npm runs, without npm's own start. */
+const DIRECT = [process.execPath, '--import', 'tsx', 'src/cli/plan.ts'];
+
+function plan(args: string[], input?: string, [command, ...before] = DIRECT) {
+  return spawnSync(command!, [...before, ...args], { cwd: root, encoding: 'utf8', input });
 }
 
 function fileOf(name: string, content: unknown): string {
@@ -30,7 +34,7 @@ const problem = cuttingStock(roll110.stock_widths, roll110.items);
 
 describe('plan', () => {
   test('prints one checked plan on standard output and a summary on standard error, exit 0', () => {
-    const { status, stdout, stderr } = plan([fileOf('good.json', problem)]);
+    const { status, stdout, stderr } = plan([fileOf('good.json', problem)], undefined, NPM);
     expect(status).toBe(0);
     const printed = JSON.parse(stdout);
     const parsed = parseProblem(problem);
