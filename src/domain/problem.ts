@@ -103,10 +103,12 @@ export interface Order {
   widthUm: Um;
   lengthMm: Mm;
   rolls: number;
-  /** ceil(rolls (1 - under)): the tolerance rounded inward. */
+  /** Rolls to make at least: ceil(rolls (1 - under)), the tolerance rounded inward; with `good`, the rolls to start for them. */
   minRolls: number;
-  /** floor(rolls (1 + over)). */
+  /** Rolls to make at most: floor(rolls (1 + over)), never below minRolls. */
   maxRolls: number;
+  /** When not every roll is expected to be good: the share that is, and the wanted chance of enough good ones, 0 to 1. */
+  good: { share: number; wanted: number } | undefined;
   dueOn: IsoDate | undefined;
   priority: 'low' | 'normal' | 'rush';
 }

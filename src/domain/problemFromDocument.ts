@@ -2,6 +2,7 @@
 // Defaults: a limit left out is Infinity (or 0 for a minimum), a time or cost left out is 0, except: a roll costs its
 // area in m2 times 1 (a base roll whose grade is on offer: its mass at the cheapest price), and see shortPrice.ts.
 import { acceptedRolls, filmMassKg } from './filmMath.ts';
+import { rollsToStart } from './goodRolls.ts';
 import type { Coating, Edges, Offer, Order, Problem, Product, Slitter, StockRoll } from './problem.ts';
 import type { ProblemDocument } from './problemSchema.ts';
 import type { IsoDate, Um } from './units.ts';
@@ -165,8 +166,25 @@ function orderOf(order: Doc['orders'][number]): Order {
     widthUm: mmToUm(order.widthMm),
     lengthMm: mToMm(order.lengthM),
     rolls: order.rolls,
-    ...acceptedRolls(order.rolls, order.overPct ?? 0, order.underPct ?? 0),
+    ...rollsToMake(order),
     dueOn: order.dueOn as IsoDate | undefined,
     priority: order.priority ?? 'normal',
   };
+}
+
+const COMPLETE_PCT_USUAL = 95;
+
+/**
+ * `rolls` stays what was ordered and `over` what is made beyond it, so rolls started as a reserve count as over-run; the
+ * tolerance below speaks of good rolls, the one above of rolls made.
+ */
+function rollsToMake(order: Doc['orders'][number]): Pick<Order, 'minRolls' | 'maxRolls' | 'good'> {
+  const { minRolls, maxRolls } = acceptedRolls(order.rolls, order.overPct ?? 0, order.underPct ?? 0);
+  if (order.goodRollPct === undefined) return { minRolls, maxRolls, good: undefined };
+  const good = {
+    share: order.goodRollPct / 100,
+    wanted: (order.completePct ?? COMPLETE_PCT_USUAL) / 100,
+  };
+  const start = rollsToStart(minRolls, good.share, good.wanted);
+  return { minRolls: start, maxRolls: Math.max(start, maxRolls), good };
 }

@@ -1,7 +1,7 @@
 // What the schema cannot see in a problem document: names that point nowhere or at two things, and fields that
 // contradict each other. Every fault carries its JSON path, what is wrong and what would be right.
 import type { Fault } from './jsonText.ts';
-import type { ProblemDocument } from './problemSchema.ts';
+import { LARGEST, type ProblemDocument } from './problemSchema.ts';
 
 type Doc = ProblemDocument;
 type Roll = NonNullable<Doc['rolls']>[number];
@@ -208,7 +208,8 @@ function offerFaults(document: Doc, offer: Offer, path: string): Fault[] {
 /** An order wider than every web its slitters take can never be made: an error of the file, not a short order. */
 function orderFaults(document: Doc, order: Doc['orders'][number], path: string): Fault[] {
   const unknown = unknownName(`${path}.product`, order.product, document.products, 'product');
-  if (unknown.length) return unknown;
+  const good = goodRollFaults(order, path);
+  if (unknown.length || good.length) return [...unknown, ...good];
   const allowed = document.products.find((product) => product.id === order.product)?.slitters;
   const usable = document.slitters
     .filter((slitter) => !allowed || allowed.includes(slitter.id))
@@ -223,6 +224,22 @@ function orderFaults(document: Doc, order: Doc['orders'][number], path: string):
       `${path}.widthMm`,
       `is ${order.widthMm}, wider than any web of its slitters between the edge trims`,
       `at most ${widest} mm`,
+    ),
+  ];
+}
+
+function goodRollFaults(order: Doc['orders'][number], path: string): Fault[] {
+  const { goodRollPct, completePct, rolls } = order;
+  if (goodRollPct === undefined)
+    return completePct === undefined
+      ? []
+      : [fault(`${path}.completePct`, 'is given without goodRollPct', 'goodRollPct as well, or neither')];
+  if ((100 * rolls) / goodRollPct <= LARGEST) return [];
+  return [
+    fault(
+      `${path}.goodRollPct`,
+      `is ${goodRollPct} for ${rolls} rolls`,
+      `a share with which fewer than ${LARGEST} rolls are started`,
     ),
   ];
 }

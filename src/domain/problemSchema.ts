@@ -1,7 +1,9 @@
 // The shape of the file format lanewright-problem/1 as one strict zod schema: decimal mm across, decimal m along.
 // Each message says what would be right; what is wrong is read off the value itself (see problemDocument.ts).
-// Fields gained beside the published ones: slitter `maxWasteStrips` and `knivesAtMm`.
+// Fields gained beside the published ones: slitter `maxWasteStrips` and `knivesAtMm`; order `goodRollPct` (expected share
+// of good rolls) and `completePct` (wanted chance of enough good ones, 95 when left out).
 import { z } from 'zod';
+import { MOST_CERTAIN } from './goodRolls.ts';
 import { isIsoDate } from './units.ts';
 
 /** Largest width (mm), length (m) and count that a file may name: far beyond any plant, inside 32 bits of um and mm. */
@@ -148,6 +150,11 @@ const order = record({
   rolls: whole(1),
   overPct: percent(1000).optional(),
   underPct: percent(100).optional(),
+  goodRollPct: number('a percentage from 1 to 100', (value) => value >= 1 && value <= 100).optional(),
+  completePct: number(
+    'a percentage from 1 to 99.9999',
+    (value) => value >= 1 && value <= 100 * MOST_CERTAIN,
+  ).optional(),
   dueOn: date.optional(),
   priority: z.enum(['low', 'normal', 'rush'], { error: 'one of "low", "normal", "rush"' }).optional(),
 });
