@@ -2,26 +2,24 @@
 // down its length; runs are beds, strips are rows, bad places lie where they are, the stub is what is left.
 // Pure view model: numbers in (decimal mm and m, as the plan file has them), shapes in SVG user units out.
 // views/_field.ejs draws it; picturePlan.ts makes the fields of a plan, pictureRoll.ts that of a roll in stock.
+
 import { acrossTicks, alongTicks, badWords, captions, setsWords } from './pictureMarks.ts';
+import { alongScale } from './pictureScale.ts';
 import type { BadPlace, Bed, DrawnBed, Field, FieldPicture, Lane, Rest, Shape } from './pictureShapes.ts';
 import { ACROSS, BOTTOM, LEFT, RIGHT, TONES, TOP } from './pictureShapes.ts';
 import { type Box, fitLabel, type PlacedText, shorten } from './pictureText.ts';
 import { grouped } from './words.ts';
 
-const LOWEST = 150;
-const HIGHEST = 640;
-const BED_WANTED = 34;
-
 /** Draws one roll. `widestMm` is the widest web on the page, so that rolls beside each other share one scale. */
 export function drawField(field: Field, widestMm = field.widthMm): FieldPicture {
   const perMm = ACROSS / widestMm;
-  const perM = fieldHeight(field) / field.lengthM;
-  const frame: Box = { x: LEFT, y: TOP, width: field.widthMm * perMm, height: field.lengthM * perM };
+  const along = alongScale(field);
+  const frame: Box = { x: LEFT, y: TOP, width: field.widthMm * perMm, height: along.height };
   const at = (fromMm: number, toMm: number, fromM: number, toM: number): Box => ({
     x: LEFT + fromMm * perMm,
-    y: TOP + fromM * perM,
+    y: along.y(fromM),
     width: (toMm - fromMm) * perMm,
-    height: (toM - fromM) * perM,
+    height: along.y(toM) - along.y(fromM),
   });
   const beds = field.beds.map((bed) => drawBed(bed, at, field.widthMm));
   return {
@@ -33,20 +31,13 @@ export function drawField(field: Field, widestMm = field.widthMm): FieldPicture 
     size: `${grouped(field.widthMm, 3)} mm x ${grouped(field.lengthM, 1)} m`,
     frame,
     across: acrossTicks(field.widthMm, perMm),
-    along: alongTicks(field, perM),
+    along: alongTicks(field, along),
+    breakAt: along.breakAt,
     beds,
     rests: field.rests.map((rest) => drawRest(rest, at(0, field.widthMm, rest.fromM, rest.toM))),
     bad: field.bad.map((place) => drawBad(place, at(place.fromMm, place.toMm, place.fromM, place.toM))),
-    captions: captions(field, frame, perM),
+    captions: captions(field, frame, along),
   };
-}
-
-/** High enough for the shortest bed to carry its labels, within what a page can take. */
-function fieldHeight(field: Field): number {
-  const shortest = Math.min(...field.beds.map((bed) => bed.toM - bed.fromM));
-  const wanted = Number.isFinite(shortest) && shortest > 0 ? (field.lengthM * BED_WANTED) / shortest : 280;
-  const forCaptions = 30 * (field.beds.length > 0 ? field.beds.length : field.bad.length) + 20;
-  return Math.max(LOWEST, forCaptions, Math.min(HIGHEST, Math.max(wanted, field.beds.length * 80 + 100)));
 }
 
 type At = (fromMm: number, toMm: number, fromM: number, toM: number) => Box;

@@ -1,5 +1,6 @@
 // The marks round a field: the scale across, where something begins or ends along the roll, and the captions beside it.
 // A mark that would touch its neighbour is left out; a caption gives way and keeps a leader to its place.
+import type { AlongScale } from './pictureScale.ts';
 import {
   type BadPlace,
   type Bed,
@@ -32,15 +33,15 @@ export function acrossTicks(widthMm: number, perMm: number): Tick[] {
 }
 
 /** Where something begins or ends along the roll; a mark that would touch the one above it is left out. */
-export function alongTicks(field: Field, perM: number): Tick[] {
+export function alongTicks(field: Field, along: AlongScale): Tick[] {
   const marks = new Set([0, field.lengthM]);
   if (field.beds.length === 0)
     for (const bad of field.bad) for (const m of [bad.fromM, bad.toM]) marks.add(m);
   for (const bed of field.beds) for (const m of [bed.fromM, bed.toM]) marks.add(m);
-  const end = TOP + field.lengthM * perM;
+  const end = along.y(field.lengthM);
   const ticks: Tick[] = [];
   for (const m of [...marks].filter((metres) => metres <= field.lengthM).sort((a, b) => a - b)) {
-    const at = TOP + m * perM;
+    const at = along.y(m);
     const clear = at - (ticks.at(-1)?.at ?? Number.NEGATIVE_INFINITY) >= 12 && (at === end || end - at >= 12);
     if (clear || at === end) ticks.push({ at, text: `${grouped(m, 1)} m` });
   }
@@ -48,15 +49,15 @@ export function alongTicks(field: Field, perM: number): Tick[] {
 }
 
 /** Runs beside their beds; on a bare map, the bad places. */
-export function captions(field: Field, frame: Box, perM: number): Caption[] {
+export function captions(field: Field, frame: Box, along: AlongScale): Caption[] {
   const x = frame.x + frame.width + 16;
   const beds = field.beds.map((bed) => ({
-    pointsTo: TOP + bed.fromM * perM,
+    pointsTo: along.y(bed.fromM),
     main: bed.name,
     small: setsWords(bed),
   }));
   const bad = field.bad.map((place) => ({
-    pointsTo: TOP + Math.max(place.fromM, 0) * perM,
+    pointsTo: along.y(Math.max(place.fromM, 0)),
     main: place.kind,
     small: `${grouped(place.fromMm, 3)}-${grouped(place.toMm, 3)} mm, ${grouped(place.fromM, 1)}-${grouped(place.toM, 1)} m`,
   }));

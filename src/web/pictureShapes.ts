@@ -85,6 +85,8 @@ export interface FieldPicture {
   frame: Box;
   across: Tick[];
   along: Tick[];
+  /** Where a break line crosses a long end that is not drawn to scale. */
+  breakAt: number | undefined;
   beds: DrawnBed[];
   rests: Shape[];
   bad: Shape[];

@@ -76,6 +76,24 @@ describe('a roll seen from above', () => {
     );
   });
 
+  it('breaks off a long end that no run takes, says so, and keeps the beds to one scale', () => {
+    const field = randomField([110, 110, 83], [8, 4], 300);
+    const long = {
+      ...field,
+      lengthM: 24_000,
+      rests: [{ fromM: 3630, toM: 24_000, use: 'stub' as const, words: 'stub' }],
+    };
+    const picture = drawField(long);
+    expect(picture.breakAt).toBeGreaterThan(picture.beds[1]!.y + picture.beds[1]!.height);
+    expect(picture.breakAt).toBeLessThan(picture.frame.y + picture.frame.height);
+    expect(picture.beds[0]!.height / 8).toBeCloseTo(picture.beds[1]!.height / 4, 6);
+    expect(picture.rests[0]!.y + picture.rests[0]!.height).toBeCloseTo(
+      picture.frame.y + picture.frame.height,
+      6,
+    );
+    expect(drawField(field).breakAt).toBeUndefined();
+  });
+
   it('lets no strip, bed or caption lie on another, and none outside the roll', () => {
     fc.assert(
       fc.property(fields, (field) => {
