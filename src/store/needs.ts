@@ -1,8 +1,6 @@
-// What the stock and the open orders say side by side: orders by date, areas on hand by item, rolls and stubs to see to.
-// Areas are in m2 (um x mm / 1e9), added by the database in a wide number.
+// What waits for somebody: orders by date, rolls and stubs to see to. Lists are cut to what a page names; their totals
+// count every row.
 import type { Knex } from 'knex';
-
-const AREA_M2 = 'width_um::float8 * length_mm / 1e9';
 
 export interface OrderDue {
   code: string;
@@ -38,64 +36,6 @@ export async function ordersDueUpTo(db: Knex, day: string): Promise<OrderDue[]> 
     });
 }
 
-export interface Demand {
-  product: string;
-  name: string;
-  orders: number;
-  areaM2: number;
-  /** Earliest due day of them; null when none has one. */
-  firstDue: string | null;
-}
-
-/** What is ordered and not yet planned, by product. */
-export async function openDemand(db: Knex): Promise<Demand[]> {
-  return db('order_lines as o')
-    .join('products as p', 'p.code', 'o.product')
-    .where('o.status', 'open')
-    .groupBy('p.code', 'p.name')
-    .orderBy('p.code')
-    .select({ product: 'p.code', name: 'p.name' })
-    .select(
-      db.raw('count(*)::int as orders'),
-      db.raw(`sum(o.rolls * o.${AREA_M2}) as "areaM2"`),
-      db.raw('min(o.due_on) as "firstDue"'),
-    );
-}
-
-export interface Holding {
-  kind: 'coated' | 'stub' | 'base';
-  item: string;
-  status: 'released' | 'in quarantine' | 'on hold';
-  rolls: number;
-  areaM2: number;
-  widestUm: number;
-}
-
-/** What lies in stock and is not past its use-by day, by item and status. */
-export async function holdings(db: Knex, today: string): Promise<Holding[]> {
-  return db('rolls')
-    .whereNot('status', 'used up')
-    .where((q) => q.whereNull('use_by').orWhere('use_by', '>=', today))
-    .groupBy('kind', 'item', 'status')
-    .orderBy(['item', 'status'])
-    .select('kind', 'item', 'status')
-    .select(
-      db.raw('count(*)::int as rolls'),
-      db.raw(`sum(${AREA_M2}) as "areaM2"`),
-      db.raw('max(width_um) as "widestUm"'),
-    );
-}
-
-interface Usable {
-  product: string;
-  grade: string;
-}
-
-/** Which grades each product may be coated on, the preferred first. */
-export async function gradesOfProducts(db: Knex): Promise<Usable[]> {
-  return db('product_grades').orderBy(['product', 'position']).select('product', { grade: 'code' });
-}
-
 export interface RollToSee {
   code: string;
   kind: 'coated' | 'stub' | 'base';
@@ -107,18 +47,37 @@ export interface RollToSee {
   note: string | null;
 }
 
-/** Rolls waiting for a decision (on hold, in quarantine) or past or near their use-by day. */
-export async function rollsToSee(db: Knex, soon: string): Promise<RollToSee[]> {
-  return db('rolls')
-    .whereNot('status', 'used up')
-    .where((q) => q.whereIn('status', ['on hold', 'in quarantine']).orWhere('use_by', '<=', soon))
+/** The first few of some rows, and how many there are in all. */
+export interface Some<T> {
+  total: number;
+  first: T[];
+}
+
+export interface RollsWanted {
+  film: boolean;
+  status?: 'on hold' | 'in quarantine';
+  /** Use-by day on or after this one. */
+  from?: string;
+  /** Use-by day on or before this one. */
+  upTo?: string;
+}
+
+const SEEN = { widthUm: 'width_um', lengthMm: 'length_mm', useBy: 'use_by' };
+
+/** Rolls in the house, film or coated, of a status or a span of use-by days; the soonest use-by first. */
+export async function rollsToSee(db: Knex, wanted: RollsWanted, most: number): Promise<Some<RollToSee>> {
+  const rows = db('rolls').whereNot('status', 'used up');
+  if (wanted.film) rows.where('kind', 'base');
+  else rows.whereNot('kind', 'base');
+  if (wanted.status) rows.where('status', wanted.status);
+  if (wanted.from) rows.where('use_by', '>=', wanted.from);
+  if (wanted.upTo) rows.where('use_by', '<=', wanted.upTo);
+  const first = await rows
     .orderBy([{ column: 'use_by', nulls: 'last' }, 'code'])
-    .limit(500)
-    .select('code', 'kind', 'item', 'status', 'note', {
-      widthUm: 'width_um',
-      lengthMm: 'length_mm',
-      useBy: 'use_by',
-    });
+    .limit(most)
+    .select('code', 'kind', 'item', 'status', 'note', SEEN)
+    .select(db.raw('count(*) over ()::int as total'));
+  return { total: first[0]?.total ?? 0, first };
 }
 
 export interface StubToUse extends RollToSee {
@@ -126,21 +85,28 @@ export interface StubToUse extends RollToSee {
   fits: number;
 }
 
-/** Released stubs with the number of open orders that would fit on them; the soonest use-by first. */
-export async function stubsToUse(db: Knex, today: string): Promise<StubToUse[]> {
+/** Released stubs with the number of open orders that would fit on them; `useful` counts those that fit any. */
+export async function stubsToUse(
+  db: Knex,
+  today: string,
+  most: number,
+): Promise<Some<StubToUse> & { useful: number }> {
   const fits = `(select count(*)::int from order_lines o where o.product = rolls.item and o.status = 'open'
     and o.width_um <= rolls.width_um and o.length_mm <= rolls.length_mm) as fits`;
-  return db('rolls')
+  const stubs = db('rolls')
     .where({ kind: 'stub', status: 'released' })
     .where((q) => q.whereNull('use_by').orWhere('use_by', '>=', today))
-    .orderBy([{ column: 'use_by', nulls: 'last' }, 'code'])
-    .limit(200)
-    .select('code', 'kind', 'item', 'status', 'note', {
-      widthUm: 'width_um',
-      lengthMm: 'length_mm',
-      useBy: 'use_by',
-    })
+    .select('code', 'kind', 'item', 'status', 'note', SEEN)
     .select(db.raw(fits));
+  const first = await db
+    .from(stubs.as('stubs'))
+    .orderBy([{ column: 'useBy', nulls: 'last' }, 'code'])
+    .limit(most)
+    .select('*')
+    .select(
+      db.raw('count(*) over ()::int as total, count(*) filter (where fits > 0) over ()::int as useful'),
+    );
+  return { total: first[0]?.total ?? 0, useful: first[0]?.useful ?? 0, first };
 }
 
 /** Is there any roll, any order? A plant that has just started needs other advice. */
@@ -149,30 +115,6 @@ export async function anythingYet(db: Knex): Promise<{ rolls: boolean; orders: b
     'select exists(select 1 from rolls) as rolls, exists(select 1 from order_lines) as orders',
   );
   return rows[0];
-}
-
-export interface WidthDemand {
-  widthUm: number;
-  lengthMm: number;
-  orders: number;
-  rolls: number;
-  areaM2: number;
-  firstDue: string | null;
-}
-
-/** Open orders of one product by width and finished length. */
-export async function demandByWidth(db: Knex, product: string): Promise<WidthDemand[]> {
-  return db('order_lines')
-    .where({ product, status: 'open' })
-    .groupBy('width_um', 'length_mm')
-    .orderBy(['width_um', 'length_mm'])
-    .select({ widthUm: 'width_um', lengthMm: 'length_mm' })
-    .select(
-      db.raw('count(*)::int as orders'),
-      db.raw('sum(rolls)::int as rolls'),
-      db.raw(`sum(rolls * ${AREA_M2}) as "areaM2"`),
-      db.raw('min(due_on) as "firstDue"'),
-    );
 }
 
 /** Rolls of one product that are not used up, with their size and status; the soonest use-by first. */
@@ -188,60 +130,4 @@ export async function rollsOfProduct(db: Knex, product: string): Promise<RollToS
       lengthMm: 'length_mm',
       useBy: 'use_by',
     });
-}
-
-export interface OfferLine {
-  code: string;
-  supplier: string;
-  supplierName: string;
-  grade: string;
-  polymer: string;
-  thicknessUm: number;
-  densityGPerCm3: number;
-  widthUm: number | null;
-  widthMinUm: number | null;
-  widthMaxUm: number | null;
-  pricePerKg: number;
-  minOrderKg: number;
-  leadTimeDays: number;
-}
-
-/** Every grade with every offer for it; a grade without an offer comes once, with nulls. */
-export async function gradesWithOffers(
-  db: Knex,
-): Promise<(OfferLine | (Partial<OfferLine> & { grade: string }))[]> {
-  return db('grades as g')
-    .leftJoin('offers as o', 'o.grade', 'g.code')
-    .leftJoin('suppliers as s', 's.code', 'o.supplier')
-    .orderBy(['g.code', 'o.price_per_kg', 'o.code'])
-    .select({
-      grade: 'g.code',
-      polymer: 'g.polymer',
-      thicknessUm: 'g.thickness_um',
-      densityGPerCm3: 'g.density_g_per_cm3',
-      code: 'o.code',
-      supplier: 'o.supplier',
-      supplierName: 's.name',
-      widthUm: 'o.width_um',
-      widthMinUm: 'o.width_min_um',
-      widthMaxUm: 'o.width_max_um',
-      pricePerKg: 'o.price_per_kg',
-      minOrderKg: 'o.min_order_kg',
-      leadTimeDays: 'o.lead_time_days',
-    });
-}
-
-interface ProductHead {
-  product: string;
-  name: string;
-  coatingLeadDays: number;
-}
-
-/** All products, with the days that coating takes. */
-export async function productHeads(db: Knex): Promise<ProductHead[]> {
-  return db('products').orderBy('code').select({
-    product: 'code',
-    name: 'name',
-    coatingLeadDays: 'coating_lead_days',
-  });
 }

@@ -5,7 +5,7 @@ import type { Knex } from 'knex';
 import { pricePerArea } from '../domain/buyingMath.ts';
 import { filmYieldM2PerKg } from '../domain/filmMath.ts';
 import { addDays, type IsoDate } from '../domain/units.ts';
-import { gradesWithOffers, holdings, type OfferLine } from '../store/needs.ts';
+import { gradesWithOffers, holdings, type OfferLine } from '../store/balances.ts';
 import { type ProductBalance, stockAgainstOrders } from './stockAgainstOrders.ts';
 
 export type { ProductBalance };

@@ -8,7 +8,7 @@ import {
   holdings,
   openDemand,
   productHeads,
-} from '../store/needs.ts';
+} from '../store/balances.ts';
 
 export interface ProductBalance extends Demand {
   /** Coated rolls and stubs that are released and not past use-by, m2. */

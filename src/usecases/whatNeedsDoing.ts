@@ -6,19 +6,31 @@ import {
   anythingYet,
   type OrderDue,
   ordersDueUpTo,
+  type RollsWanted,
   type RollToSee,
   rollsToSee,
-  type StubToUse,
+  type Some,
   stubsToUse,
 } from '../store/needs.ts';
 import { type ProductBalance, stockAgainstOrders } from './stockAgainstOrders.ts';
 
-export type { OrderDue, RollToSee };
+export type { OrderDue, RollToSee, Some };
 
 /** How many days ahead an order counts as due soon. Default, not a rule of the trade. */
 export const DUE_SOON_DAYS = 7;
 /** How many days ahead a roll counts as expiring soon. Default, not a rule of the trade. */
 export const EXPIRES_SOON_DAYS = 30;
+
+/** So many rolls are named of each kind of need; the totals count all of them. */
+export const MOST_NAMED = 6;
+
+/** Rolls that wait for a decision or near their use-by day, film or coated. */
+export interface RollNeeds {
+  onHold: Some<RollToSee>;
+  inQuarantine: Some<RollToSee>;
+  expired: Some<RollToSee>;
+  expiring: Some<RollToSee>;
+}
 
 export interface Needs {
   yet: { rolls: boolean; orders: boolean };
@@ -28,34 +40,39 @@ export interface Needs {
   soon: OrderDue[];
   /** Products whose orders ask for more than is coated. */
   short: ProductBalance[];
-  expired: RollToSee[];
-  expiring: RollToSee[];
-  onHold: RollToSee[];
-  inQuarantine: RollToSee[];
-  stubs: StubToUse[];
+  film: RollNeeds;
+  coated: RollNeeds;
+  stubs: Awaited<ReturnType<typeof stubsToUse>>;
 }
 
 /** Everything that needs doing on this day. */
 export async function whatNeedsDoing(db: Knex, today: IsoDate): Promise<Needs> {
-  const [yet, due, balances, rolls, stubs] = await Promise.all([
+  const [yet, due, balances, film, coated, stubs] = await Promise.all([
     anythingYet(db),
     ordersDueUpTo(db, addDays(today, DUE_SOON_DAYS)),
     stockAgainstOrders(db, today),
-    rollsToSee(db, addDays(today, EXPIRES_SOON_DAYS)),
-    stubsToUse(db, today),
+    rollNeeds(db, today, true),
+    rollNeeds(db, today, false),
+    stubsToUse(db, today, MOST_NAMED),
   ]);
-  const past = (roll: RollToSee): boolean => roll.useBy !== null && roll.useBy < today;
   return {
     yet,
     late: due.filter((order) => order.dueOn < today),
     soon: due.filter((order) => order.dueOn >= today && order.status === 'open'),
     short: balances.filter((balance) => balance.shortM2 > 0),
-    expired: rolls.filter(past),
-    expiring: rolls.filter(
-      (roll) => roll.useBy !== null && !past(roll) && roll.useBy <= addDays(today, EXPIRES_SOON_DAYS),
-    ),
-    onHold: rolls.filter((roll) => roll.status === 'on hold'),
-    inQuarantine: rolls.filter((roll) => roll.status === 'in quarantine'),
+    film,
+    coated,
     stubs,
   };
+}
+
+async function rollNeeds(db: Knex, today: IsoDate, film: boolean): Promise<RollNeeds> {
+  const find = (wanted: Omit<RollsWanted, 'film'>) => rollsToSee(db, { film, ...wanted }, MOST_NAMED);
+  const [onHold, inQuarantine, expired, expiring] = await Promise.all([
+    find({ status: 'on hold' }),
+    find({ status: 'in quarantine' }),
+    find({ upTo: addDays(today, -1) }),
+    find({ from: today, upTo: addDays(today, EXPIRES_SOON_DAYS) }),
+  ]);
+  return { onHold, inQuarantine, expired, expiring };
 }

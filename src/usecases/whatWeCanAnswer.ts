@@ -3,13 +3,8 @@
 // a yes still has to be planned, because patterns and bad places take their share.
 import type { Knex } from 'knex';
 import { addDays, areaM2, type IsoDate } from '../domain/units.ts';
-import {
-  demandByWidth,
-  gradesWithOffers,
-  type RollToSee,
-  rollsOfProduct,
-  type WidthDemand,
-} from '../store/needs.ts';
+import { demandByWidth, gradesWithOffers, type WidthDemand } from '../store/balances.ts';
+import { type RollToSee, rollsOfProduct } from '../store/needs.ts';
 import { type ProductBalance, stockAgainstOrders } from './stockAgainstOrders.ts';
 
 export type { RollToSee, WidthDemand };

@@ -1,8 +1,8 @@
 // What the seller has to do: customers who wait for late orders, products not to promise from stock.
 import { group } from 'd3-array';
 import type { Needs, OrderDue } from '../usecases/whatNeedsDoing.ts';
-import { named, squareMetres, type Todo } from './todo.ts';
-import { count, grouped, howSoon, rowHref } from './words.ts';
+import { orderLinks, squareMetres, type Todo } from './todo.ts';
+import { count, howSoon } from './words.ts';
 
 /** What the seller has to do, the most pressing first. */
 export function answering(needs: Needs, today: string): Todo[] {
@@ -25,10 +25,7 @@ function lateCustomer(customer: string, orders: OrderDue[], today: string): Todo
   return {
     urgency: 'stop',
     what: `${first.customerName} waits for ${count(orders.length, 'late order')}.`,
-    why: `${first.code}, ${grouped(first.rolls)} rolls of ${first.product}, was due ${howSoon(first.dueOn, today)}; it is ${first.status === 'planned' ? 'planned' : 'not planned'}.`,
-    links: named(
-      orders.map((o) => ({ text: o.code, href: rowHref('orders', o.code) })),
-      `/orders?customer=${encodeURIComponent(customer)}&sort=dueOn`,
-    ),
+    why: `${first.code}, ${count(first.rolls, 'roll')} of ${first.product}, was due ${howSoon(first.dueOn, today)}; it is ${first.status === 'planned' ? 'planned' : 'not planned'}.`,
+    links: orderLinks(orders, `/orders?customer=${encodeURIComponent(customer)}&sort=dueOn`),
   };
 }

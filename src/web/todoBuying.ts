@@ -1,17 +1,16 @@
 // What the purchaser has to do: film that is short, film that waits for a decision or grows old.
 import type { ProductBalance } from '../usecases/stockAgainstOrders.ts';
-import type { Needs, RollToSee } from '../usecases/whatNeedsDoing.ts';
+import type { Needs } from '../usecases/whatNeedsDoing.ts';
 import { heldLines, heldWords, squareMetres, type Todo, useByLines } from './todo.ts';
 import { andList, howSoon } from './words.ts';
 
 /** What the purchaser has to do, the most pressing first. */
 export function buying(needs: Needs, today: string): Todo[] {
   const missing = needs.short.filter((balance) => balance.missingFilmM2 > 0);
-  const isFilm = (roll: RollToSee): boolean => roll.kind === 'base';
   return [
     ...missing.map((balance) => toBuy(balance, today)),
-    ...heldLines(needs, isFilm),
-    ...useByLines(needs, today, isFilm),
+    ...heldLines(needs.film),
+    ...useByLines(needs.film, today),
   ].filter((line) => line !== undefined);
 }
 

@@ -1,7 +1,7 @@
 // What the planner has to do: late and near orders, what to coat, rolls to decide on or use first, stubs.
 import type { ProductBalance } from '../usecases/stockAgainstOrders.ts';
-import { DUE_SOON_DAYS, type Needs, type OrderDue, type RollToSee } from '../usecases/whatNeedsDoing.ts';
-import { heldLines, heldWords, MOST_NAMED, named, squareMetres, type Todo, useByLines } from './todo.ts';
+import { DUE_SOON_DAYS, type Needs, type OrderDue } from '../usecases/whatNeedsDoing.ts';
+import { heldLines, heldWords, named, orderLinks, squareMetres, type Todo, useByLines } from './todo.ts';
 import { andList, count, grouped, howSoon, rowHref } from './words.ts';
 
 /** So many orders are ticked by one link: an address must stay short enough for every browser. */
@@ -9,7 +9,6 @@ const MOST_IN_ADDRESS = 50;
 
 /** What the planner has to do, the most pressing first. */
 export function planning(needs: Needs, today: string): Todo[] {
-  const isOurs = (roll: RollToSee): boolean => roll.kind !== 'base';
   const late = needs.late.filter((order) => order.status === 'open');
   const short = needs.short.filter((balance) => balance.missingFilmM2 < balance.shortM2);
   return [
@@ -21,8 +20,8 @@ export function planning(needs: Needs, today: string): Todo[] {
       (n) => `${count(n, 'order is', 'orders are')} due within ${DUE_SOON_DAYS} days and not planned`,
     ),
     coatLine(short),
-    ...heldLines(needs, isOurs),
-    ...useByLines(needs, today, isOurs),
+    ...heldLines(needs.coated),
+    ...useByLines(needs.coated, today),
     stubLine(needs, today),
   ].filter((line) => line !== undefined);
 }
@@ -40,17 +39,14 @@ function orderLine(
     urgency,
     what: `${words(orders.length)}.`,
     why: `The first, ${first.code}, was asked for ${first.dueOn} (${howSoon(first.dueOn, today)}). Plan ${andList(products)}.`,
-    links: [
-      {
-        text: 'plan them',
-        href: `/plans?${new URLSearchParams(orders.slice(0, MOST_IN_ADDRESS).map((o): [string, string] => ['order', o.code]))}`,
-      },
-      ...named(
-        orders.map((o) => ({ text: o.code, href: rowHref('orders', o.code) })),
-        '/orders?status=open&sort=dueOn',
-      ),
-    ],
+    links: [planLink(orders), ...orderLinks(orders, '/orders?status=open&sort=dueOn')],
   };
+}
+
+function planLink(orders: OrderDue[]) {
+  const ticked = orders.slice(0, MOST_IN_ADDRESS).map((order): [string, string] => ['order', order.code]);
+  const text = ticked.length < orders.length ? `plan the first ${ticked.length}` : 'plan them';
+  return { text, href: `/plans?${new URLSearchParams(ticked)}` };
 }
 
 /** One line for all products to coat, the shortest due first; their figures under it. */
@@ -73,10 +69,10 @@ function coatLine(short: ProductBalance[]): Todo | undefined {
   };
 }
 
-function stubLine(needs: Needs, today: string): Todo | undefined {
-  if (needs.stubs.length === 0) return undefined;
-  const useful = needs.stubs.filter((stub) => stub.fits > 0).length;
-  const lines = needs.stubs.slice(0, MOST_NAMED).map((stub) => ({
+function stubLine({ stubs }: Needs, today: string): Todo | undefined {
+  const { total, useful, first } = stubs;
+  if (total === 0) return undefined;
+  const lines = first.map((stub) => ({
     href: rowHref('rolls', stub.code),
     text: stub.code,
     rest:
@@ -84,12 +80,12 @@ function stubLine(needs: Needs, today: string): Todo | undefined {
       (stub.fits > 0 ? `fits ${count(stub.fits, 'open order line')}` : 'fits no open order') +
       (stub.useBy ? `; use by ${stub.useBy} (${howSoon(stub.useBy, today)})` : ''),
   }));
-  const more = needs.stubs.length - lines.length;
+  const could = useful === 0 ? 'none fits an open order' : `${grouped(useful)} could serve open orders`;
   return {
     urgency: 'calm',
-    what: `${count(needs.stubs.length, 'stub lies', 'stubs lie')} in the rack; ${useful === 0 ? 'none fits an open order' : `${grouped(useful)} could serve open orders`}.`,
+    what: `${count(total, 'stub lies', 'stubs lie')} in the rack; ${could}.`,
     why: '',
     lines,
-    links: more > 0 ? [{ text: `and ${grouped(more)} more`, href: '/rolls?kind=stub&status=released' }] : [],
+    links: named([], total - first.length, '/rolls?kind=stub&status=released'),
   };
 }

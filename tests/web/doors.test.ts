@@ -81,6 +81,13 @@ describe('what needs doing now', () => {
       /1 roll is near the use-by day \(30 days\).*R7036 in 19 days/,
     );
   });
+  it('counts all rolls that wait, however many are named', async () => {
+    await plant.db.raw(`
+      insert into rolls (code, kind, item, width_um, length_mm, status)
+      select 'W' || n, 'coated', 'CP-10', 600000, 1000000, 'on hold' from generate_series(1, 1200) n`);
+    expect(await door('Plan the slitting')).toMatch(/1,200 rolls are on hold: .*and 1,194 more/);
+    await plant.db('rolls').where('code', 'like', 'W%').delete();
+  });
   it('has only links that lead somewhere', async () => {
     const links = [...new Set([...(await home()).matchAll(/href="(\/[^"#]*)/g)].map((m) => m[1] as string))];
     expect(links.length).toBeGreaterThan(30);
@@ -121,7 +128,9 @@ describe('answer a customer', () => {
   });
   it('says when it may come from stock, and which rolls are large enough', async () => {
     const text = await ask('CP-95', '100', '1500', '3');
-    expect(text.slice(text.indexOf('<main'), text.indexOf('<form class'))).toContain('Likely yes, from stock');
+    expect(text.slice(text.indexOf('<main'), text.indexOf('<form class'))).toContain(
+      'Likely yes, from stock',
+    );
     expect(text).toMatch(/Wide and long enough for it: R7036/);
   });
   it('says when it has to be coated first', async () => {
