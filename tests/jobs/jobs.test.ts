@@ -94,11 +94,7 @@ describe('a plan in the queue', () => {
   });
 
   it('waits until the ones before it are done, one at a time', async () => {
-    const ids = [
-      await queue(smallProblem()),
-      await queue(smallProblem()),
-      await queue(smallProblem()),
-    ];
+    const ids = [await queue(smallProblem()), await queue(smallProblem()), await queue(smallProblem())];
     await start();
     for (const id of ids) expect(await untilEnded(db, id)).toBe('done');
     const times = await Promise.all(ids.map((id) => readPlan(db, id)));
