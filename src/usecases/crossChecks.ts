@@ -14,7 +14,10 @@ import { umToMm } from '../domain/units.ts';
 import { findCodes, findRows, selectRows } from '../store/rows.ts';
 import { withColumn } from './rowInput.ts';
 
-/** The faults of each row, by its index; references of faultless rows are set to the spelling of the database. */
+/**
+ * The faults of each row, by its index. References are set to the spelling of the database. A row may lack fields that
+ * could not be read: what depends on them is not checked.
+ */
 export async function crossCheck(db: Knex, resource: Resource, rows: readonly Row[]): Promise<Fault[][]> {
   const known = await knownCodes(db, resource, rows);
   const fits = await widthRule(db, resource, rows);
@@ -94,9 +97,10 @@ async function widthRule(db: Knex, resource: Resource, rows: readonly Row[]): Pr
 }
 
 function checkRollWidth(row: Row, slitters: readonly Row[]): Fault[] {
+  if (typeof row.widthUm !== 'number') return [];
   const widest = Math.max(...slitters.map((slitter) => (slitter.maxWebWidthUm as number | null) ?? Infinity));
-  if ((row.widthUm as number) <= widest) return [];
-  const mm = umToMm(row.widthUm as number);
+  if (row.widthUm <= widest) return [];
+  const mm = umToMm(row.widthUm);
   return [
     {
       field: 'widthUm',
@@ -115,7 +119,8 @@ function stripLimits(slitter: Row): { least: number; most: number } {
 }
 
 function checkOrderWidth(row: Row, slitters: readonly Row[]): Fault[] {
-  const width = row.widthUm as number;
+  const width = row.widthUm;
+  if (typeof width !== 'number') return [];
   const limits = slitters.map(stripLimits);
   if (limits.length === 0 || limits.some(({ least, most }) => width >= least && width <= most)) return [];
   const names = slitters.map((slitter) => slitter.code).join(', ');

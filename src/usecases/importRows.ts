@@ -1,10 +1,11 @@
 // Imports a table: first a preview of every row and every fault, then all good rows or none. Both read the same bytes
 // the same way; the import checks again inside its own transaction, so what it stores was right when it was stored.
 import type { Knex } from 'knex';
+import type { Decimal } from '../domain/numberText.ts';
 import { type Fault, fieldHead, fieldOf, type Resource, type Row } from '../domain/resource.ts';
 import { findRows, upsertRows } from '../store/rows.ts';
 import { crossCheck } from './crossChecks.ts';
-import { type Delimiter, readTable, type Table } from './csv/readTable.ts';
+import { type Delimiter, readTable, type Table, type TableRow } from './csv/readTable.ts';
 import { checkTogether, completeRow, readFields } from './rowInput.ts';
 
 export interface ImportCounts {
@@ -80,79 +81,82 @@ const countsOf = ({ fresh, changed, unchanged }: Sorted): ImportCounts => ({
 });
 
 interface Candidate {
+  /** The row of the file. */
   number: number;
   row: Row;
   existing: Row | undefined;
+  /** What is wrong with the row by itself. */
+  wrong: Fault[];
 }
 
 async function sortRows(db: Knex, resource: Resource, table: Table, lock: 'lock' | 'read'): Promise<Sorted> {
   if (table.faults.length > 0) return { fresh: [], changed: [], unchanged: 0, faults: table.faults };
-  const { candidates, faults } = await readCandidates(db, resource, table, lock);
-  const crossed = await crossCheck(
-    db,
-    resource,
-    candidates.map(({ row }) => row),
-  );
-  const sorted: Sorted = { fresh: [], changed: [], unchanged: 0, faults };
-  candidates.forEach(({ number, row, existing }, index) => {
-    const wrong = crossed[index] ?? [];
-    if (wrong.length > 0) faults.push(...wrong.map((fault) => ({ row: number, ...fault })));
+  const candidates = await readCandidates(db, resource, table, lock);
+  const rows = candidates.map(({ row }) => row);
+  const crossed = await crossCheck(db, resource, rows);
+  const sorted: Sorted = { fresh: [], changed: [], unchanged: 0, faults: [] };
+  candidates.forEach(({ number, row, existing, wrong }, index) => {
+    const faults = [...wrong, ...(crossed[index] ?? [])];
+    if (faults.length > 0) for (const fault of faults) sorted.faults.push({ ...fault, row: number });
     else if (!existing) sorted.fresh.push(row);
     else if (sameRow(resource, row, existing)) sorted.unchanged += 1;
     else sorted.changed.push(row);
   });
-  faults.sort((a, b) => (a.row ?? 0) - (b.row ?? 0));
   return sorted;
 }
 
-/** Rows that are right by themselves, over what is there already under the same code. */
-async function readCandidates(db: Knex, resource: Resource, table: Table, lock: 'lock' | 'read') {
-  const key = fieldOf(resource, resource.key);
-  const codes = table.rows.map(({ typed }) => (typed[key.name] ?? '').trim());
+/** Every row of the file, over what is there already under the same code. */
+async function readCandidates(
+  db: Knex,
+  resource: Resource,
+  table: Table,
+  lock: 'lock' | 'read',
+): Promise<Candidate[]> {
+  const codeOf = ({ typed }: TableRow): string => (typed[resource.key] ?? '').trim().toLowerCase();
+  const codes = table.rows.map(codeOf).filter((code) => code !== '');
   const there = new Map<string, Row>();
-  for (const row of await findRows(
-    db,
-    resource,
-    codes.filter((code) => code !== ''),
-    lock,
-  ))
-    there.set(String(row[key.name]).toLowerCase(), row);
-  const firsts = rowsByCode(codes, table);
-  const faults: Fault[] = [];
-  const candidates: Candidate[] = [];
-  table.rows.forEach(({ row: number, typed, faults: cellFaults }, index) => {
-    const code = (codes[index] as string).toLowerCase();
-    const existing = there.get(code);
-    const read = readFields(resource, typed, table.decimal);
-    const whole = completeRow(resource, read.given, existing);
-    if (existing) whole.row[key.name] = existing[key.name];
-    const wrong = [
-      ...cellFaults,
-      ...read.faults,
-      ...whole.faults.filter((f) => typed[f.field as string] === undefined),
-    ];
-    const twins = code === '' ? [] : (firsts.get(code) ?? []).filter((other) => other !== number);
-    if (twins.length > 0) wrong.push(doubled(resource, codes[index] as string, twins));
-    if (wrong.length === 0) wrong.push(...checkTogether(resource, whole.row));
-    if (wrong.length === 0) candidates.push({ number, row: whole.row, existing });
-    faults.push(...wrong.map((fault) => ({ ...fault, row: number })));
+  for (const row of await findRows(db, resource, codes, lock))
+    there.set(String(row[resource.key]).toLowerCase(), row);
+  const twins = rowsByCode(table.rows, codeOf);
+  return table.rows.map((line) => {
+    const code = codeOf(line);
+    const candidate = readCandidate(resource, line, table.decimal, there.get(code));
+    const alike = code === '' ? [] : (twins.get(code) ?? []);
+    if (alike.length > 1) candidate.wrong.push(doubled(resource, line, alike));
+    return candidate;
   });
-  return { candidates, faults };
 }
 
-function rowsByCode(codes: readonly string[], table: Table): Map<string, number[]> {
-  const rows = new Map<string, number[]>();
-  codes.forEach((code, index) => {
-    const key = code.toLowerCase();
-    rows.set(key, [...(rows.get(key) ?? []), (table.rows[index] as { row: number }).row]);
-  });
-  return rows;
+function readCandidate(
+  resource: Resource,
+  line: TableRow,
+  decimal: Decimal,
+  existing: Row | undefined,
+): Candidate {
+  const read = readFields(resource, line.typed, decimal);
+  const whole = completeRow(resource, read.given, existing);
+  if (existing) whole.row[resource.key] = existing[resource.key];
+  const missing = whole.faults.filter((fault) => line.typed[fault.field as string] === undefined);
+  const wrong = [...line.faults, ...read.faults, ...missing];
+  if (wrong.length === 0) wrong.push(...checkTogether(resource, whole.row));
+  return { number: line.row, row: whole.row, existing, wrong };
 }
 
-function doubled(resource: Resource, code: string, twins: readonly number[]): Fault {
+function rowsByCode(rows: readonly TableRow[], codeOf: (row: TableRow) => string): Map<string, number[]> {
+  const found = new Map<string, number[]>();
+  for (const row of rows) {
+    const numbers = found.get(codeOf(row));
+    if (numbers) numbers.push(row.row);
+    else found.set(codeOf(row), [row.row]);
+  }
+  return found;
+}
+
+function doubled(resource: Resource, line: TableRow, alike: readonly number[]): Fault {
   const field = fieldOf(resource, resource.key);
-  const also = twins.slice(0, 3).join(', ');
-  const wrong = `${code} is also in row ${also}${twins.length > 3 ? ' and more' : ''}`;
+  const code = line.typed[field.name] ?? '';
+  const others = alike.slice(0, 4).filter((number) => number !== line.row);
+  const wrong = `${code} is also in row ${others.slice(0, 3).join(', ')}${alike.length > 4 ? ' and more' : ''}`;
   return {
     field: field.name,
     column: fieldHead(field),

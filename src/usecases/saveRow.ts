@@ -49,12 +49,9 @@ async function saveChecked(
     ...read.faults,
     ...whole.faults.filter((fault) => !read.faults.some((f) => f.field === fault.field)),
   ];
+  if (faults.length === 0) faults.push(...checkTogether(resource, whole.row));
+  faults.push(...((await crossCheck(trx, resource, [whole.row]))[0] ?? []));
   if (faults.length > 0) return { ok: false, faults };
-  const together = [
-    ...checkTogether(resource, whole.row),
-    ...((await crossCheck(trx, resource, [whole.row]))[0] ?? []),
-  ];
-  if (together.length > 0) return { ok: false, faults: together };
   if (before) await updateRow(trx, resource, String(before[resource.key]), whole.row);
   else {
     const key = String(whole.row[resource.key]);
