@@ -80,7 +80,7 @@ export async function rollsToSee(db: Knex, wanted: RollsWanted, most: number): P
   return { total: first[0]?.total ?? 0, first };
 }
 
-export interface StubToUse extends RollToSee {
+interface StubToUse extends RollToSee {
   /** Open orders of its product that are narrow and short enough for it. */
   fits: number;
 }
