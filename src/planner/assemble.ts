@@ -4,7 +4,6 @@ import type { Plan, PlanStopped } from '../domain/plan.ts';
 import type { Problem } from '../domain/problem.ts';
 import { coatingOf, costOf, outcomesOf, rollUses, stubsOf, yieldOf } from './figures.ts';
 import type { IntegerPlan } from './integerPlan.ts';
-import { urgency } from './labels.ts';
 import type { Model } from './model.ts';
 import { reasonsFor } from './reasons.ts';
 import { makeRuns } from './runs.ts';
@@ -22,9 +21,7 @@ export interface Proof {
 const SAME_COST = 1e-6;
 
 export function assemblePlan(problem: Problem, model: Model, integer: IntegerPlan, proof: Proof): Plan {
-  const urgencyOf = (demand: number) =>
-    model.demands[demand].orders.map((order) => urgency(problem, order)).sort()[0] ?? '9';
-  const cuts = threadRolls(model, integer, urgencyOf);
+  const cuts = threadRolls(problem, model, integer);
   const uses = rollUses(cuts);
   const ready = new Map(uses.map((use) => [use.roll, use.source.readyOn]));
   const runs = schedule(problem, makeRuns(problem, model, cuts), (roll) => ready.get(roll));

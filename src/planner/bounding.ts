@@ -8,13 +8,15 @@ import { priceLayout } from './layoutPricing.ts';
 import { type Master, type MasterSolution, openMaster, type Worth } from './master.ts';
 import type { Model, Site } from './model.ts';
 import { isScarce } from './planRows/stockNotExceeded.ts';
-import { type PricingAnswer, pricePatterns } from './pricing.ts';
+import type { PricingAnswer } from './pricing.ts';
 import type { Remaining } from './remaining.ts';
+import { priceNetOfSetup } from './setupPricing.ts';
+import { setupCost } from './setups.ts';
 import { starterColumns } from './starters.ts';
 
 export interface Relaxation {
   objective: number;
-  /** Proven: no plan for what remains costs less. */
+  /** Proven, when set-ups are left out: no plan for what remains costs less. */
   bound: number;
   columns: Column[];
   /** Value of each column in the last solution. */
@@ -23,6 +25,8 @@ export interface Relaxation {
 }
 
 export interface Effort {
+  /** Charge each set its share of a set-up: for building plans; the bound is then no bound of the cost. */
+  setups: boolean;
   /** Stop once the bound, rounded up to a possible cost, reaches this. */
   enough: number;
   control: PlanControl | undefined;
@@ -37,18 +41,18 @@ const TINY = 1e-9;
 export function relax(model: Model, remaining: Remaining, pool: Column[], effort: Effort): Relaxation {
   const master = openMaster(model, remaining);
   try {
-    for (const column of [...starterColumns(model, remaining), ...pool]) master.add(column);
+    for (const column of [...starterColumns(model, remaining, effort.setups), ...pool]) master.add(column);
     let bound = -Infinity;
     for (let round = 0; ; round++) {
       const solution = master.solve();
-      const found = price(model, remaining, master, solution, PRICING_NODES);
+      const found = price(model, remaining, master, solution, { ...effort, nodes: PRICING_NODES });
       bound = Math.max(bound, found.bound);
       const done =
         roundUp(model, bound) >= roundUp(model, solution.objective) || roundUp(model, bound) >= effort.enough;
       const over = round >= MOST_ROUNDS || (effort.control?.secondsLeft() ?? 1) <= 0;
       if (done || over || !addAll(master, found.columns)) {
         if (!done && !over && found.aborted) {
-          const deep = price(model, remaining, master, solution, PROVING_NODES);
+          const deep = price(model, remaining, master, solution, { ...effort, nodes: PROVING_NODES });
           bound = Math.max(bound, deep.bound);
           if (addAll(master, deep.columns)) continue;
         }
@@ -78,6 +82,11 @@ function addAll(master: Master, columns: Column[]): boolean {
   return fresh;
 }
 
+interface Depth {
+  setups: boolean;
+  nodes: number;
+}
+
 interface Priced {
   columns: Column[];
   bound: number;
@@ -89,16 +98,19 @@ function price(
   remaining: Remaining,
   master: Master,
   solution: MasterSolution,
-  nodes: number,
+  depth: Depth,
 ): Priced {
   const { worth } = solution;
   const columns: Column[] = [];
   const setWorth = new Float64Array(model.sites.length);
   let aborted = false;
   for (const site of model.sites) {
-    const answer = priceSite(model, remaining, site, worth, nodes, master.rows.length);
-    for (const { counts } of answer.patterns)
-      columns.push(patternColumn(model, { site: site.index, counts }));
+    const answer = priceSite(model, remaining, site, worth, depth, master.rows.length);
+    for (const { counts } of answer.patterns) {
+      columns.push(
+        patternColumn(model, { site: site.index, counts }, depth.setups ? remaining.max : undefined),
+      );
+    }
     setWorth[site.index] = answer.upperBound;
     aborted = aborted || (answer.upperBound > answer.threshold + 1e-6 && answer.patterns.length === 0);
   }
@@ -122,7 +134,7 @@ function priceSite(
   remaining: Remaining,
   site: Site,
   worth: Worth,
-  nodes: number,
+  { nodes, setups }: Depth,
   rows: number,
 ): PricingAnswer & { threshold: number } {
   const values = site.demands.map((d) => worth.strip[d] + model.demands[d].valuePerRoll);
@@ -132,7 +144,10 @@ function priceSite(
   const threshold = site.costPerSet - worth.set[site.index] + roll;
   const keep = rows > 60 ? 1 : 4;
   const above = threshold + TINY * Math.max(1, Math.abs(threshold));
-  return { ...pricePatterns(site, { values, most, above, keep, nodes }), threshold };
+  return {
+    ...priceNetOfSetup(site, { values, most, above, keep, nodes }, setups ? setupCost(site) : 0),
+    threshold,
+  };
 }
 
 /** The proven bound that these worths per strip give; `setWorth` bounds the worth of a set at each site. */

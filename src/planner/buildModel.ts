@@ -3,6 +3,7 @@ import type { Problem } from '../domain/problem.ts';
 import { shortPricePerM2 } from '../domain/shortPrice.ts';
 import { mergeDemands } from './demands.ts';
 import type { Model, Source } from './model.ts';
+import { setupCost } from './setups.ts';
 import { openSites } from './sites.ts';
 import { groupRolls, sourcesOf } from './sources.ts';
 
@@ -37,7 +38,7 @@ function costStep({ demands, sites, sources }: Model): number {
     source.paths.edges.map((edge) => source.charge(source.paths.positionsMm[edge.to])),
   );
   const costs = [...demands.map((d) => d.valuePerRoll), ...sites.map((site) => site.costPerSet), ...rolls];
-  if (!costs.every((cost) => Number.isInteger(cost))) return 0;
+  if (!costs.every((cost) => Number.isInteger(cost)) || sites.some((site) => setupCost(site) > 0)) return 0;
   const step = costs.reduce(gcd, 0);
   const dearest = Math.max(0, ...rolls);
   return demands.every((d) => d.min === 0 || d.shortCostPerRoll >= dearest + step) ? step : 0;

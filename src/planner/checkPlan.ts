@@ -8,6 +8,7 @@ import { dateClauses } from './checkPlan/dates.ts';
 import { demandClauses } from './checkPlan/demand.ts';
 import type { Clause, PlanFault } from './checkPlan/facts.ts';
 import { fault, gatherFacts } from './checkPlan/facts.ts';
+import { lockedClauses } from './checkPlan/locked.ts';
 import { proofClauses } from './checkPlan/proof.ts';
 import { rollClauses } from './checkPlan/rolls.ts';
 import { runClauses } from './checkPlan/runs.ts';
@@ -19,6 +20,7 @@ export type { PlanFault } from './checkPlan/facts.ts';
 
 const CLAUSES: Clause[] = [
   ...runClauses,
+  ...lockedClauses,
   ...stripClauses,
   ...rollClauses,
   ...supplyClauses,

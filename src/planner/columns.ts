@@ -1,6 +1,7 @@
 // Columns of the master problem: a set across the web, a roll along its length, a roll fallen short, or a planned set
 // for which no roll is left (which no finished plan contains).
 import type { Layout, Model, Pattern } from './model.ts';
+import { mostSets, setupCost } from './setups.ts';
 
 export type Column =
   | { kind: 'pattern'; pattern: Pattern; cost: number; key: string }
@@ -8,14 +9,22 @@ export type Column =
   | { kind: 'short'; demand: number; cost: number; key: string }
   | { kind: 'unplaced'; site: number; cost: number; key: string };
 
-/** The cost of a set: machine time less what fillers earn; where it takes a whole roll, the roll too. */
-export function patternColumn(model: Model, pattern: Pattern): Column {
+/** Cost of cutting one set: machine time less what fillers earn; where it takes a whole roll, the roll too. */
+export function setCost(model: Model, pattern: Pattern): number {
   const site = model.sites[pattern.site];
   let cost = site.costPerSet + wholeRollCost(model, pattern.site);
   pattern.counts.forEach((n, k) => {
     cost -= n * model.demands[site.demands[k]].valuePerRoll;
   });
-  return { kind: 'pattern', pattern, cost, key: `p${pattern.site}:${pattern.counts.join(',')}` };
+  return cost;
+}
+
+/** With `max`, what may still be made of each demand, the column carries its share of a set-up. */
+export function patternColumn(model: Model, pattern: Pattern, max?: number[]): Column {
+  const site = model.sites[pattern.site];
+  const own = setCost(model, pattern);
+  const share = max ? setupCost(site) / mostSets(site, pattern.counts, max) : 0;
+  return { kind: 'pattern', pattern, cost: own + share, key: `p${pattern.site}:${pattern.counts.join(',')}` };
 }
 
 export function layoutColumn(model: Model, layout: Layout): Column {

@@ -3,12 +3,13 @@
 // length when all sets are known (packRolls.ts).
 
 import { type Effort, type Relaxation, relax, roundUp } from './bounding.ts';
-import { type Column, patternColumn } from './columns.ts';
+import { type Column, patternColumn, setCost } from './columns.ts';
 import { completeWithFullest } from './completion.ts';
 import type { Layout, Model, Pattern } from './model.ts';
 import { packRolls } from './packRolls.ts';
 import type { Remaining } from './remaining.ts';
 import { everything } from './remaining.ts';
+import { setupsCost } from './setups.ts';
 import { fits } from './starters.ts';
 
 export interface IntegerPlan {
@@ -16,6 +17,7 @@ export interface IntegerPlan {
   layouts: { layout: Layout; times: number }[];
   /** Rolls short per demand. */
   short: number[];
+  /** Sets, rolls, set-ups (each pattern once) and shortfall. */
   cost: number;
 }
 
@@ -53,11 +55,13 @@ export function dive(model: Model, root: Relaxation, effort: Effort, choice: Div
     if (taken.length === 0 || (effort.control?.secondsLeft() ?? 1) <= 0) break;
     for (const item of taken) {
       fixed.push(item);
-      spent += item.times * patternColumn(model, item.pattern).cost;
+      spent += item.times * setCost(model, item.pattern);
       use(model, remaining, item);
     }
     if (remaining.min.every((n) => n <= 0)) break;
-    const pool = relaxation.columns.filter((column) => stillFits(model, remaining, column));
+    const pool = relaxation.columns
+      .filter((column) => stillFits(model, remaining, column))
+      .map((column) => recosted(model, column, effort.setups ? remaining.max : undefined));
     relaxation = relax(model, remaining, pool, { ...effort, enough: Infinity });
     columns.push(...relaxation.columns);
     if (best && model.costStep > 0 && spent + roundUp(model, relaxation.bound) >= best.cost - WHOLE) break;
@@ -84,9 +88,12 @@ export function costed(
   layouts: IntegerPlan['layouts'],
 ): IntegerPlan {
   const made = model.demands.map(() => 0);
-  let cost = 0;
+  let cost = setupsCost(
+    model,
+    sets.map((item) => item.pattern),
+  );
   for (const { pattern, times } of sets) {
-    cost += times * patternColumn(model, pattern).cost;
+    cost += times * setCost(model, pattern);
     pattern.counts.forEach((n, k) => {
       made[model.sites[pattern.site].demands[k]] += n * times;
     });
@@ -187,4 +194,8 @@ function stillFits(model: Model, remaining: Remaining, column: Column): boolean 
   const { demands } = model.sites[column.pattern.site];
   const cap = model.costStep > 0 ? remaining.min : remaining.max;
   return column.pattern.counts.every((n, k) => n <= Math.max(0, cap[demands[k]]));
+}
+
+function recosted(model: Model, column: Column, max: number[] | undefined): Column {
+  return column.kind === 'pattern' ? patternColumn(model, column.pattern, max) : column;
 }

@@ -18,7 +18,7 @@ export interface Piece {
 
 /** Opens the shares for the rolls that the plan makes of each demand. */
 export function openLabels(problem: Problem, model: Model, made: number[]): Labels {
-  const shares = model.demands.map((_, d) => share(problem, model, d, made[d]));
+  const shares = model.demands.map((_, d) => sharesOf(problem, model, d, made[d]));
   return {
     label(demand, columns, times) {
       return Array.from({ length: columns }, () => takeColumn(shares[demand], times));
@@ -26,13 +26,14 @@ export function openLabels(problem: Problem, model: Model, made: number[]): Labe
   };
 }
 
-interface Share {
+export interface Share {
   order: number | undefined;
   waste: boolean;
   left: number;
 }
 
-function share(problem: Problem, model: Model, d: number, made: number): Share[] {
+/** Who gets the rolls made of a demand, the most urgent first. */
+export function sharesOf(problem: Problem, model: Model, d: number, made: number): Share[] {
   const demand = model.demands[d];
   if (demand.filler !== undefined) {
     const kept = Math.min(made, demand.max);

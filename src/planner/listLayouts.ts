@@ -3,20 +3,19 @@
 import type { Worth } from './master.ts';
 import type { Layout, Model, Source } from './model.ts';
 
-/** undefined when there are more than `most`. */
-export function listLayouts(model: Model, worth: Worth, gap: number, most: number): Layout[] | undefined {
-  const all: Layout[] = [];
-  for (const source of model.sources) {
-    const wholeRolls = source.paths.edges.every(
-      (edge) => edge.site < 0 || model.sites[edge.site].wholeRollOf !== undefined,
-    );
-    if (wholeRolls) continue;
-    if (!source.paths.complete) return undefined;
-    const found = listOf(source, worth, gap, most - all.length);
-    if (!found) return undefined;
-    all.push(...found);
-  }
-  return all;
+/** Layouts of one source; undefined when there are more than `most`. */
+export function listLayouts(
+  model: Model,
+  worth: Worth,
+  gap: number,
+  most: number,
+  source: Source,
+): Layout[] | undefined {
+  const wholeRolls = source.paths.edges.every(
+    (edge) => edge.site < 0 || model.sites[edge.site].wholeRollOf !== undefined,
+  );
+  if (wholeRolls) return [];
+  return source.paths.complete ? listOf(source, worth, gap, most) : undefined;
 }
 
 /** The layouts of one roll with no more sets at each site than `owed`, at most so many, the longest ones if need be. */

@@ -20,8 +20,6 @@ export interface MasterSolution {
   /** Value of each column. */
   values: number[];
   worth: Worth;
-  /** Dual of each row. */
-  duals: number[];
 }
 
 export interface Master {
@@ -29,29 +27,18 @@ export interface Master {
   rows: LpRow[];
   /** False when the column is there already. */
   add(column: Column): boolean;
-  has(column: Column): boolean;
-  entriesOf(column: Column): Entry[];
   solve(): MasterSolution;
   dispose(): void;
 }
 
 export function openMaster(model: Model, remaining: Remaining): Master {
-  const families: PlanRows[] = [];
-  const rows: LpRow[] = [];
-  for (const make of planRows) {
-    const family = make(model, remaining, rows.length);
-    families.push(family);
-    rows.push(...family.rows);
-  }
+  const { rows, families, entriesOf } = openRows(model, remaining);
   const lp = openLp(rows);
   const columns: Column[] = [];
   const keys = new Set<string>();
-  const entriesOf = (column: Column) => entries(model, families, column);
   return {
     columns,
     rows,
-    has: (column) => keys.has(column.key),
-    entriesOf,
     add(column) {
       if (keys.has(column.key)) return false;
       keys.add(column.key);
@@ -61,34 +48,66 @@ export function openMaster(model: Model, remaining: Remaining): Master {
     },
     solve() {
       const { x, y, objective } = lp.solve();
-      return { objective, values: x, duals: y, worth: readWorth(model, families, y) };
+      return { objective, values: x, worth: readWorth(model, families, y) };
     },
     dispose: lp.dispose,
   };
 }
 
+export interface Rows {
+  rows: LpRow[];
+  families: PlanRows[];
+  entriesOf(column: Column): Entry[];
+}
+
+/** All rows for what remains, and how each kind of column enters them. */
+export function openRows(model: Model, remaining: Remaining): Rows {
+  const families: PlanRows[] = [];
+  const rows: LpRow[] = [];
+  for (const make of planRows) {
+    const family = make(model, remaining, rows.length);
+    families.push(family);
+    rows.push(...family.rows);
+  }
+  return { rows, families, entriesOf: (column) => entries(model, families, column) };
+}
+
 function entries(model: Model, families: PlanRows[], column: Column): Entry[] {
   const sum = new Map<number, number>();
-  const add = (list: Entry[] | undefined, times: number) => {
-    for (const [row, value] of list ?? []) sum.set(row, (sum.get(row) ?? 0) + times * value);
-  };
   for (const family of families) {
-    if (column.kind === 'short') add(family.ofShort?.(column.demand), 1);
-    if (column.kind === 'unplaced') add(family.ofSlot?.(column.site), 1);
-    if (column.kind === 'layout') {
-      add(family.ofRoll?.(column.layout.source), 1);
-      for (const [site, n] of setsOf(model, column.layout)) add(family.ofSlot?.(site), n);
-    }
-    if (column.kind === 'pattern') {
-      const site = model.sites[column.pattern.site];
-      add(family.ofSet?.(site.index), 1);
-      if (site.wholeRollOf !== undefined) add(family.ofRoll?.(site.wholeRollOf), 1);
-      column.pattern.counts.forEach((n, k) => {
-        if (n > 0) add(family.ofStrip?.(site.demands[k]), n);
-      });
+    for (const [list, times] of parts(model, family, column)) {
+      for (const [row, value] of list ?? []) sum.set(row, (sum.get(row) ?? 0) + times * value);
     }
   }
   return [...sum].filter(([, value]) => value !== 0).sort((a, b) => a[0] - b[0]);
+}
+
+/** What a column is made of, in the eyes of one family of rows. */
+function parts(model: Model, family: PlanRows, column: Column): [Entry[] | undefined, number][] {
+  switch (column.kind) {
+    case 'short':
+      return [[family.ofShort?.(column.demand), 1]];
+    case 'unplaced':
+      return [[family.ofSlot?.(column.site), 1]];
+    case 'layout': {
+      const slots = [...setsOf(model, column.layout)];
+      return [
+        [family.ofRoll?.(column.layout.source), 1],
+        ...slots.map(([site, n]): [Entry[] | undefined, number] => [family.ofSlot?.(site), n]),
+      ];
+    }
+    case 'pattern': {
+      const { index, demands, wholeRollOf } = model.sites[column.pattern.site];
+      return [
+        [family.ofSet?.(index), 1],
+        [wholeRollOf === undefined ? undefined : family.ofRoll?.(wholeRollOf), 1],
+        ...column.pattern.counts.map((n, k): [Entry[] | undefined, number] => [
+          family.ofStrip?.(demands[k]),
+          n,
+        ]),
+      ];
+    }
+  }
 }
 
 function readWorth(model: Model, families: PlanRows[], duals: number[]): Worth {

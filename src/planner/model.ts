@@ -70,6 +70,8 @@ export interface Source {
   paths: LengthPaths;
   /** Cost of a roll of which everything up to this position is used, stub rule included. */
   charge(endMm: number): number;
+  /** How much more each mm costs that is left and lost than one that is kept. */
+  lostPerMm: number;
   /** Whether what lies beyond this position is kept as a stub. */
   keepsStub(endMm: number): boolean;
 }

@@ -1,7 +1,10 @@
-// Where the strips of a set lie on the web: wide ones from the datum edge inwards, trims as small as the left edge
-// allows so that the left knives stay put from run to run, what the right trim cannot take slit out as a waste strip.
-// Positions are um from the left datum edge.
+// Where the strips of a set lie on the web. Left to themselves: in groups of equal width, narrow ones away from the
+// edges, the left trim as small as the edges allow, what the trims cannot take slit out as a waste strip. Given where
+// knives are wanted (those of the runs before and after): order of strips, trims and waste strip so that most of them
+// stand there. Positions are um from the left datum edge.
+import { bestOrder, type KnifeWorth, type StripKind } from './knifeOrder.ts';
 import type { Model, Pattern, Site } from './model.ts';
+import type { Lane as Stretch } from './webLanes.ts';
 
 /** One lane of a set; `demand` is -1 for a waste strip. */
 export interface Lane {
@@ -17,88 +20,174 @@ export interface Placed {
   knivesUm: number[];
 }
 
-export function placeStrips(model: Model, pattern: Pattern): Placed {
+/** What knives at certain positions are worth; anywhere else they are worth nothing. */
+export type WantedKnives = ReadonlyMap<number, number>;
+
+interface Strip {
+  fromUm: number;
+  toUm: number;
+  waste: boolean;
+}
+
+const NOWHERE: WantedKnives = new Map();
+const MOST_TRIALS = 60;
+
+/** The lanes of this set; knives stand at the wanted positions as far as one order of strips allows. */
+export function placeStrips(model: Model, pattern: Pattern, wanted: WantedKnives = NOWHERE): Placed {
   const site = model.sites[pattern.site];
-  const strips = pattern.counts
-    .flatMap((n, k) => new Array<number>(n).fill(k))
-    .sort((a, b) => site.widthsUm[b] - site.widthsUm[a] || a - b);
-  const lanes = site.web.length > 1 ? besideBadLanes(site, strips) : acrossWholeWeb(site, strips);
-  const withWaste = fillGaps(site, lanes);
-  return { lanes: withWaste, knivesUm: [withWaste[0].fromUm, ...withWaste.map((lane) => lane.toUm)] };
+  const widths = widthsOf(site, pattern.counts);
+  const strips =
+    site.web.length > 1
+      ? fillGaps(site, besideBadLanes(site, widths, wanted))
+      : acrossWholeWeb(site, widths, wanted);
+  return withDemands(site, pattern, strips);
 }
 
-function laneAt(site: Site, strip: number, fromUm: number): Lane {
-  return { fromUm, toUm: fromUm + site.widthsUm[strip], demand: site.demands[strip] };
+/** The lanes of a set that has the same strips as one already placed, on the same web: its knives stand alike. */
+export function placeLike(model: Model, pattern: Pattern, placed: Placed): Placed {
+  const strips = placed.lanes.map(({ fromUm, toUm, demand }) => ({ fromUm, toUm, waste: demand < 0 }));
+  return withDemands(model.sites[pattern.site], pattern, strips);
 }
 
-function acrossWholeWeb(site: Site, strips: number[]): Lane[] {
-  const [{ fromUm, toUm }] = site.web;
-  const used = strips.reduce((sum, k) => sum + site.widthsUm[k], 0);
-  const { slitter, widthUm } = site.place;
-  const rest = toUm - fromUm - used;
-  const right = Math.min(rest, slitter.edgeTrimMaxUm.right - (widthUm - toUm));
-  const left = rest <= site.trimSlackUm ? rest - right : 0;
-  let at = fromUm + left;
-  return strips.map((k) => {
-    const lane = laneAt(site, k, at);
-    at = lane.toUm;
-    return lane;
+/** Strips by width: the second widest first and the widest last, so that narrow ones come to lie between them. */
+function widthsOf(site: Site, counts: number[]): StripKind[] {
+  const byWidth = new Map<number, number>();
+  counts.forEach((n, k) => {
+    if (n > 0) byWidth.set(site.widthsUm[k], (byWidth.get(site.widthsUm[k]) ?? 0) + n);
+  });
+  const [widest, ...others] = [...byWidth].sort((a, b) => b[0] - a[0]);
+  return [...others, widest].map(([widthUm, n]) => ({ widthUm, n }));
+}
+
+/** Strips of one width go to its demands from left to right, in the order of the site's list. */
+function withDemands(site: Site, { counts }: Pattern, lanes: Strip[]): Placed {
+  const left = counts.slice();
+  const owned = lanes.map(({ fromUm, toUm, waste }) => {
+    if (waste) return { fromUm, toUm, demand: -1 };
+    const k = left.findIndex((n, i) => n > 0 && site.widthsUm[i] === toUm - fromUm);
+    left[k]--;
+    return { fromUm, toUm, demand: site.demands[k] };
+  });
+  return { lanes: owned, knivesUm: [owned[0].fromUm, ...owned.map((lane) => lane.toUm)] };
+}
+
+const worthAt =
+  (wanted: WantedKnives): KnifeWorth =>
+  (at) =>
+    wanted.get(at) ?? 0;
+
+function acrossWholeWeb(site: Site, widths: StripKind[], wanted: WantedKnives): Strip[] {
+  let best: { strips: Strip[]; worth: number } | undefined;
+  for (const { leftUm, wasteUm } of trimsToTry(site, widths, wanted)) {
+    const kinds = wasteUm > 0 ? [...widths, { widthUm: wasteUm, n: 1 }] : widths;
+    const found = bestOrder(kinds, leftUm, worthAt(wanted));
+    const worth = found.worth + (wanted.get(leftUm) ?? 0);
+    if (!best || worth > best.worth) best = { strips: stripsFrom(kinds, found.order, leftUm, widths.length), worth };
+  }
+  return (best as { strips: Strip[] }).strips;
+}
+
+/** Strips from `fromUm` on; those of a kind from `wasteFrom` on are waste. */
+function stripsFrom(kinds: StripKind[], order: number[], fromUm: number, wasteFrom = kinds.length): Strip[] {
+  let at = fromUm;
+  return order.map((k) => {
+    const strip = { fromUm: at, toUm: at + kinds[k].widthUm, waste: k >= wasteFrom };
+    at = strip.toUm;
+    return strip;
   });
 }
 
-/** Strips share out over the free stretches; the last stretch lies against its right end. */
-function besideBadLanes(site: Site, strips: number[]): Lane[] {
+/** Left ends of the strips and widths of the waste strip (0: none), those that need no wish first. */
+function trimsToTry(site: Site, widths: StripKind[], wanted: WantedKnives) {
+  const [{ fromUm, toUm }] = site.web;
+  const { slitter, widthUm } = site.place;
+  const used = widths.reduce((sum, { widthUm: width, n }) => sum + n * width, 0);
+  const rest = toUm - fromUm - used;
+  const leastEnd = Math.min(toUm, Math.max(widthUm - slitter.edgeTrimMaxUm.right, 0));
+  const mostLeft = Math.min(slitter.edgeTrimMaxUm.left, fromUm + rest);
+  const needsWaste = rest > site.trimSlackUm;
+  const usualLeft = needsWaste ? fromUm : Math.max(fromUm, leastEnd - used);
+  const marks = [...wanted.keys()];
+  const lefts = [
+    usualLeft,
+    ...marks,
+    ...marks.map((mark) => mark - used),
+    ...widths.flatMap((strip) => marks.map((mark) => mark - strip.widthUm)),
+  ].filter((left) => left >= fromUm && left <= mostLeft);
+  const ends = [leastEnd, toUm, ...marks.filter((mark) => mark > leastEnd && mark < toUm)];
+  const trials = [...new Set(lefts)].flatMap((leftUm) => {
+    if (!needsWaste) return leftUm + used >= leastEnd ? [{ leftUm, wasteUm: 0 }] : [];
+    return [...new Set(ends)]
+      .map((end) => ({ leftUm, wasteUm: end - leftUm - used }))
+      .filter(({ wasteUm }) => wasteUm > 0);
+  });
+  return trials.slice(0, MOST_TRIALS);
+}
+
+/** Strips share out over the free stretches; the first lies against its left end, the last against its right end. */
+function besideBadLanes(site: Site, widths: StripKind[], wanted: WantedKnives): Strip[] {
+  const inOrder = [...widths].sort((a, b) => b.widthUm - a.widthUm);
+  const list = inOrder.flatMap(({ widthUm, n }) => new Array<number>(n).fill(widthUm));
   const room = site.web.map((stretch) => stretch.toUm - stretch.fromUm);
-  const where = shareOut(site, strips, room, 0, []);
+  const where = shareOut(list, room, 0, []);
   if (!where) throw new Error('a set was planned that does not fit beside its bad lanes');
   return site.web.flatMap((stretch, s) => {
-    const own = strips.filter((_, i) => where[i] === s);
-    const used = own.reduce((sum, k) => sum + site.widthsUm[k], 0);
-    let at = s === site.web.length - 1 ? stretch.toUm - used : stretch.fromUm;
-    return own.map((k) => {
-      const lane = laneAt(site, k, at);
-      at = lane.toUm;
-      return lane;
-    });
+    const own = widths
+      .map(({ widthUm }) => ({ widthUm, n: list.filter((w, i) => where[i] === s && w === widthUm).length }))
+      .filter(({ n }) => n > 0);
+    if (own.length === 0) return [];
+    const used = own.reduce((sum, { widthUm, n }) => sum + n * widthUm, 0);
+    return bestOnStretch(own, beginnings(stretch, used, s, site.web.length, wanted), wanted);
   });
+}
+
+/** Where the strips of a stretch may begin: knives beside the bad lanes are free, those at the trims are not. */
+function beginnings(stretch: Stretch, used: number, s: number, stretches: number, wanted: WantedKnives) {
+  const atRightEnd = stretch.toUm - used;
+  if (s === 0) return [stretch.fromUm];
+  if (s === stretches - 1) return [atRightEnd];
+  const marks = [...wanted.keys()].flatMap((mark) => [mark, mark - used]);
+  const between = marks.filter((at) => at > stretch.fromUm && at < atRightEnd);
+  return [...new Set([stretch.fromUm, atRightEnd, ...between])].slice(0, MOST_TRIALS);
+}
+
+function bestOnStretch(kinds: StripKind[], from: number[], wanted: WantedKnives): Strip[] {
+  let best: { strips: Strip[]; worth: number } | undefined;
+  for (const at of from) {
+    const found = bestOrder(kinds, at, worthAt(wanted));
+    const worth = found.worth + (wanted.get(at) ?? 0);
+    if (!best || worth > best.worth) best = { strips: stripsFrom(kinds, found.order, at), worth };
+  }
+  return best?.strips ?? [];
 }
 
 /** The stretch for each strip, by trying; undefined when they do not all fit. */
-function shareOut(
-  site: Site,
-  strips: number[],
-  room: number[],
-  i: number,
-  where: number[],
-): number[] | undefined {
-  if (i === strips.length) return where;
-  const sameAsBefore = i > 0 && strips[i] === strips[i - 1] ? where[i - 1] : 0;
+function shareOut(widthsUm: number[], room: number[], i: number, where: number[]): number[] | undefined {
+  if (i === widthsUm.length) return where;
+  const sameAsBefore = i > 0 && widthsUm[i] === widthsUm[i - 1] ? where[i - 1] : 0;
   for (let s = sameAsBefore; s < room.length; s++) {
-    if (site.widthsUm[strips[i]] > room[s]) continue;
-    room[s] -= site.widthsUm[strips[i]];
-    const found = shareOut(site, strips, room, i + 1, [...where, s]);
-    room[s] += site.widthsUm[strips[i]];
+    if (widthsUm[i] > room[s]) continue;
+    room[s] -= widthsUm[i];
+    const found = shareOut(widthsUm, room, i + 1, [...where, s]);
+    room[s] += widthsUm[i];
     if (found) return found;
   }
   return undefined;
 }
 
-/** Waste strips between the lanes, and at the right where the trim may not grow so far. */
-function fillGaps(site: Site, lanes: Lane[]): Lane[] {
-  const { slitter, widthUm } = site.place;
-  const start = site.web.length > 1 ? site.web[0].fromUm : lanes[0].fromUm;
-  const last = site.web.at(-1) as { toUm: number };
-  const least = widthUm - last.toUm;
-  const filled: Lane[] = [];
-  let at = start;
-  for (const lane of lanes) {
-    if (lane.fromUm > at) filled.push({ fromUm: at, toUm: lane.fromUm, demand: -1 });
-    filled.push(lane);
-    at = lane.toUm;
+/** The lanes beside bad ones: whatever lies between the strips is slit out as waste. */
+function fillGaps(site: Site, strips: Strip[]): Strip[] {
+  const filled: Strip[] = [];
+  let at = site.web[0].fromUm;
+  const wasteUpTo = (toUm: number) => {
+    if (toUm > at) filled.push({ fromUm: at, toUm, waste: true });
+  };
+  for (const strip of strips) {
+    wasteUpTo(strip.fromUm);
+    filled.push(strip);
+    at = strip.toUm;
   }
-  const rightTrim = Math.max(least, Math.min(widthUm - at, slitter.edgeTrimMaxUm.right));
-  if (site.web.length > 1 && at < last.toUm) filled.push({ fromUm: at, toUm: last.toUm, demand: -1 });
-  else if (at < widthUm - rightTrim) filled.push({ fromUm: at, toUm: widthUm - rightTrim, demand: -1 });
+  wasteUpTo((site.web.at(-1) as Stretch).toUm);
   return filled;
 }
 

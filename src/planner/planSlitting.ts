@@ -9,6 +9,8 @@ import { buildModel } from './buildModel.ts';
 import { improve } from './improve.ts';
 import { dive } from './integerPlan.ts';
 import { everything } from './remaining.ts';
+import { setupBound } from './setupBound.ts';
+import { setupCost } from './setups.ts';
 
 const UNHURRIED: PlanControl = { secondsLeft: () => Infinity, report: () => {} };
 const PLAIN = { nudge: () => 0 };
@@ -20,18 +22,25 @@ export function planSlitting(problem: Problem, control: PlanControl = UNHURRIED)
 
   tell('reading');
   const model = buildModel(problem);
+  const setups = model.sites.some((site) => setupCost(site) > 0);
 
   tell('bounding');
-  const root = relax(model, everything(model), [], { enough: Infinity, control });
-  const bound = roundUp(model, root.bound);
+  const root = relax(model, everything(model), [], { setups: false, enough: Infinity, control });
+  const withSetups = setups
+    ? relax(model, everything(model), [], { setups, enough: Infinity, control })
+    : root;
 
-  tell('building', bound, undefined, root.columns.length);
-  const first = dive(model, root, { enough: bound, control }, PLAIN);
-  const best = improve(model, root, first, control, tell);
+  tell('building', root.bound, undefined, root.columns.length);
+  const first = dive(model, withSetups, { setups, enough: roundUp(model, root.bound), control }, PLAIN);
+  const inHand = first.best?.cost ?? Infinity;
+  const bound = Math.min(inHand, roundUp(model, root.bound + setupBound(model, inHand)));
+  const start = { root, withSetups, first, bound, mostPatterns: problem.maxPatterns };
+  const best = improve(model, start, control, tell);
 
+  const { worth } = root;
   const plan = assemblePlan(problem, model, best.plan, {
     bound: best.bound,
-    worth: root.worth.strip,
+    worth: worth.strip,
     outOfTime: best.outOfTime,
   });
   tell('done', plan.bound.cost, plan.cost.total, best.columns);

@@ -1,17 +1,18 @@
-// An integer program over the columns met while bounding and diving, started from the best plan so far. Small node
+// An integer program over the patterns met while bounding and diving, started from the best plan so far. Small node
 // limits: it is meant to find, not to prove.
 import type { PlanControl } from '../domain/plan.ts';
 import type { Relaxation } from './bounding.ts';
-import { solveColumnMip } from './columnMip.ts';
-import { type Column, layoutColumn, patternColumn } from './columns.ts';
+import type { Column } from './columns.ts';
 import type { IntegerPlan } from './integerPlan.ts';
 import { listLayouts } from './listLayouts.ts';
-import type { Model } from './model.ts';
+import type { Layout, Model, Pattern } from './model.ts';
+import { isPlain } from './partRolls.ts';
+import { type Pool, solvePlanMip } from './planMip.ts';
 
-const MOST_COLUMNS = 4_000;
-const MOST_LAYOUTS = 2_000;
+const MOST_PATTERNS = 1_500;
+const MOST_LAYOUTS = 400;
 const NODES = 3_000;
-const SHARE_OF_TIME = 0.4;
+const SHARE_OF_TIME = 0.3;
 
 export function polish(
   model: Model,
@@ -19,22 +20,45 @@ export function polish(
   root: Relaxation,
   plan: IntegerPlan,
   control: PlanControl,
+  mostPatterns: number,
 ): IntegerPlan | undefined {
-  const own = [
-    ...plan.sets.map(({ pattern }) => patternColumn(model, pattern)),
-    ...plan.layouts.map(({ layout }) => layoutColumn(model, layout)),
-  ];
-  const pool = [...own, ...columns.slice(-MOST_COLUMNS), ...partialLayouts(model, root, plan)];
-  const gap = model.costStep > 0 ? 0.999 * model.costStep : 1e-7;
-  const limits = { seconds: SHARE_OF_TIME * control.secondsLeft(), nodes: NODES, absoluteGap: gap };
-  return solveColumnMip(model, pool, limits, plan).plan;
+  const pool = poolOf(model, columns, root, plan);
+  const absoluteGap = model.costStep > 0 ? 0.999 * model.costStep : 1e-7;
+  const limits = { seconds: SHARE_OF_TIME * control.secondsLeft(), nodes: NODES, absoluteGap };
+  return solvePlanMip(model, pool, limits, plan, mostPatterns).plan;
 }
 
-/** Rolls used in part: the layouts of least reduced cost, as many as the program can bear. */
-function partialLayouts(model: Model, root: Relaxation, plan: IntegerPlan): Column[] {
-  for (let gap = plan.cost - root.bound; gap > 1e-6; gap /= 2) {
-    const layouts = listLayouts(model, root.worth, gap, MOST_LAYOUTS);
-    if (layouts) return layouts.map((layout) => layoutColumn(model, layout));
+function poolOf(model: Model, columns: Column[], root: Relaxation, plan: IntegerPlan): Pool {
+  const patterns = new Map<string, Pattern>();
+  const layouts = new Map<string, Layout>();
+  const add = (pattern: Pattern) => patterns.set(`${pattern.site}:${pattern.counts.join(',')}`, pattern);
+  for (const { pattern } of plan.sets) add(pattern);
+  for (const column of columns.slice(-MOST_PATTERNS)) {
+    if (column.kind === 'pattern') add(column.pattern);
+    if (column.kind === 'layout' && needsList(model, column.layout)) layouts.set(column.key, column.layout);
   }
-  return [];
+  const own = plan.layouts.map(({ layout }) => layout);
+  return {
+    patterns: [...patterns.values()],
+    layouts: [...new Set([...own, ...layouts.values(), ...goodLayouts(model, root, plan)])],
+  };
+}
+
+/** A single roll without bad places has variables of its own in the program; others are listed. */
+function needsList(model: Model, { source }: Layout): boolean {
+  return !isPlain(model, model.sources[source]) || model.stock[model.sources[source].stock].count > 1;
+}
+
+/** Layouts of least reduced cost for the rolls that need a list, as many as the program can bear. */
+function goodLayouts(model: Model, root: Relaxation, plan: IntegerPlan): Layout[] {
+  const listed = model.sources.filter((source) =>
+    needsList(model, { source: source.index, path: [], endMm: 0 }),
+  );
+  return listed.flatMap((source) => {
+    for (let gap = plan.cost - root.bound; gap > 1e-6; gap /= 2) {
+      const layouts = listLayouts(model, root.worth, gap, MOST_LAYOUTS, source);
+      if (layouts) return layouts;
+    }
+    return [];
+  });
 }

@@ -29,7 +29,7 @@ function segments(cuts: Cut[]): Cut[][] {
   const found: Cut[][] = [];
   for (const cut of cuts) {
     const last = found.at(-1);
-    if (last && last[0].pattern === cut.pattern) last.push(cut);
+    if (last && last[0].pattern === cut.pattern && !cut.beginsRun) last.push(cut);
     else found.push([cut]);
   }
   return found;

@@ -5,6 +5,7 @@ import { setMinutes } from '../domain/filmMath.ts';
 import type { Run } from '../domain/plan.ts';
 import type { Problem, Slitter } from '../domain/problem.ts';
 import { addDays, daysBetween, type IsoDate, mmToUm } from '../domain/units.ts';
+import { type KnifeChange, knifeChange } from './knifeChange.ts';
 import type { BareRun } from './runs.ts';
 
 export interface TimedRun {
@@ -33,7 +34,8 @@ export function schedule(
     const before = knives.get(slitter.id) ?? (slitter.knivesAtUm && new Set<number>(slitter.knivesAtUm));
     const now = new Set(knivesOf(bare));
     knives.set(slitter.id, now);
-    const minutes = minutesOf(slitter, bare, before, now);
+    const change = knifeChange(slitter, before, now);
+    const minutes = minutesOf(slitter, bare, change);
     const begin = Math.max(clock.get(slitter.id) ?? 0, waitFor(problem, bare, readyOn));
     const end = begin + minutes.setup + minutes.running;
     clock.set(slitter.id, end);
@@ -46,7 +48,7 @@ export function schedule(
         ...bare,
         ...(startsOn ? { startsOn } : {}),
         minutes: minutes.setup + minutes.running,
-        knifeMoves: minutes.moves,
+        knifeMoves: change.moves,
       },
       setupCost: (minutes.setup * slitter.costPerHour) / 60,
       runningCost: (minutes.running * slitter.costPerHour) / 60,
@@ -59,21 +61,9 @@ function knivesOf(run: BareRun): number[] {
   return [run.trimLeftMm, ...run.strips.map((strip) => strip.toMm)].map(mmToUm);
 }
 
-function minutesOf(
-  slitter: Slitter,
-  run: BareRun,
-  before: ReadonlySet<number> | undefined,
-  now: ReadonlySet<number>,
-): { setup: number; running: number; moves: number } {
-  const moves = [...now].filter((knife) => !before?.has(knife)).length;
-  const untouched = before !== undefined && moves === 0 && before.size === now.size;
-  const charged = before ? moves : 0;
+function minutesOf(slitter: Slitter, run: BareRun, change: KnifeChange) {
   const perSet = setMinutes({ ...slitter, lengthM: run.lengthM }) + slitter.minutesPerSetChange;
-  return {
-    setup: untouched ? 0 : slitter.minutesPerSetup + charged * slitter.minutesPerKnifeMove,
-    running: run.sets * perSet,
-    moves,
-  };
+  return { setup: change.minutes, running: run.sets * perSet };
 }
 
 /** Minutes from the day of planning until every roll of the run is there. */

@@ -20,7 +20,8 @@ export function groupRolls(problem: Problem): RollGroup[] {
   const groups = new Map<string, StockRoll[]>();
   for (const roll of inOrder) {
     const { kind, item, widthUm, lengthMm, costPerRoll, readyOn, defects } = roll;
-    const alike = [kind, item, widthUm, lengthMm, costPerRoll, readyOn, JSON.stringify(defects)].join('|');
+    const marks = JSON.stringify([defects, roll.begun]);
+    const alike = [kind, item, widthUm, lengthMm, costPerRoll, readyOn, marks].join('|');
     groups.set(alike, [...(groups.get(alike) ?? []), roll]);
   }
   return [...groups.values()].map((rolls) => ({
@@ -57,7 +58,9 @@ export function sourcesOf(
     const coats = group.roll.kind === 'base';
     const serves = coats ? product.coating?.grades.includes(group.roll.item) : group.roll.item === product.id;
     if (!serves || !demands.some((demand) => demand.product === product.id)) return [];
-    const slitters = problem.slitters.filter((slitter) => product.slitters.includes(slitter.id));
+    const slitters = problem.slitters.filter(
+      ({ id }) => product.slitters.includes(id) && (group.roll.begun?.slitter ?? id) === id,
+    );
     return slitters.map((slitter) =>
       makeSource({ problem, roll: group.roll, stock, product, slitter, coats, demands, register }),
     );
@@ -86,6 +89,13 @@ function makeSource(making: Making): Omit<Source, 'index'> {
   const bad = roll.defects.flatMap((defect) =>
     onWeb(defect, lossMm - (coats ? slitter.leadInMm : 0), lengthMm),
   );
+  const charge = (endMm: number) => {
+    const coatingCost = (coating?.costPerM2 ?? 0) * areaM2(coatedUm, endMm);
+    if (!keepsStub(endMm)) return roll.costPerRoll + coatingCost;
+    const share = (roll.costPerRoll * (lossMm + endMm)) / roll.lengthMm;
+    return share + holdingPerM2 * areaM2(roll.widthUm, lengthMm - endMm) + coatingCost;
+  };
+  const alreadyCharged = roll.begun ? charge(roll.begun.usedMm) : 0;
   return {
     stock,
     slitter,
@@ -93,19 +103,20 @@ function makeSource(making: Making): Omit<Source, 'index'> {
     widthUm: roll.widthUm,
     lengthMm,
     lossMm,
-    startMm: slitter.leadInMm,
+    startMm: firstSetAt(roll, slitter),
     coats,
     bad,
     readyOn: readyDay(problem, roll.readyOn, coating?.leadDays ?? 0),
     keepsStub,
-    charge: (endMm) => {
-      const coatingCost = (coating?.costPerM2 ?? 0) * areaM2(coatedUm, endMm);
-      if (!keepsStub(endMm)) return roll.costPerRoll + coatingCost;
-      const share = (roll.costPerRoll * (lossMm + endMm)) / roll.lengthMm;
-      return share + holdingPerM2 * areaM2(roll.widthUm, lengthMm - endMm) + coatingCost;
-    },
+    lostPerMm: Math.max(0, roll.costPerRoll / roll.lengthMm - holdingPerM2 * areaM2(roll.widthUm, 1)),
+    charge: (endMm) => charge(endMm) - alreadyCharged,
     paths: pathsOf(making, bad, lengthMm),
   };
+}
+
+/** Behind the lead-in; on a roll that is begun, behind what is already taken of it. */
+function firstSetAt({ begun }: StockRoll, { leadInMm }: Slitter): number {
+  return Math.max(leadInMm, begun?.usedMm ?? 0);
 }
 
 /** A bad place as seen along the walk, which starts `aheadMm` further in; nothing when it lies outside. */
@@ -143,7 +154,7 @@ function pathsOf(
   bad: Defect[],
   lengthMm: number,
 ) {
-  const startMm = slitter.leadInMm;
+  const startMm = firstSetAt(roll, slitter);
   const { tailMm } = slitter;
   const lengths = [...new Set(demands.filter((d) => d.product === product.id).map((d) => d.lengthMm))];
   const alone = lengths.every((length) => startMm + 2 * (length + tailMm) > lengthMm);

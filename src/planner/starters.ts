@@ -7,7 +7,7 @@ import { acceptsRemainder } from './patternSearch.ts';
 import { pricePatterns } from './pricing.ts';
 import type { Remaining } from './remaining.ts';
 
-export function starterColumns(model: Model, remaining: Remaining): Column[] {
+export function starterColumns(model: Model, remaining: Remaining, setups: boolean): Column[] {
   const shorts = model.demands.flatMap((demand, d) => (demand.min > 0 ? [shortColumn(model, d)] : []));
   const unplaced = model.sites.flatMap((site) =>
     remaining.slotsOwed[site.index] > 0 ? [unplacedColumn(model, site.index)] : [],
@@ -15,12 +15,12 @@ export function starterColumns(model: Model, remaining: Remaining): Column[] {
   return [
     ...shorts,
     ...unplaced,
-    ...model.sites.flatMap((site) => patternsAt(model, site, remaining)),
+    ...model.sites.flatMap((site) => patternsAt(model, site, remaining, setups)),
     ...layouts(model, remaining),
   ];
 }
 
-function patternsAt(model: Model, site: Site, remaining: Remaining): Column[] {
+function patternsAt(model: Model, site: Site, remaining: Remaining, setups: boolean): Column[] {
   const open = site.demands.map((d) => Math.max(0, remaining.max[d]));
   const alone = open.map((_, k) =>
     fill(
@@ -42,7 +42,13 @@ function patternsAt(model: Model, site: Site, remaining: Remaining): Column[] {
   return [...alone, ...mixed]
     .map((counts) => repaired(site, counts, open))
     .filter((counts) => counts?.some((n) => n > 0))
-    .map((counts) => patternColumn(model, { site: site.index, counts: counts as number[] }));
+    .map((counts) =>
+      patternColumn(
+        model,
+        { site: site.index, counts: counts as number[] },
+        setups ? remaining.max : undefined,
+      ),
+    );
 }
 
 /** Wide strips first, as many as fit and as budgets allow, in the widest stretch first. */

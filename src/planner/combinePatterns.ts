@@ -1,0 +1,199 @@
+// Fewer patterns in no more sets: two patterns become one and three become two wherever one or two others make what
+// they are needed for (Foerster & Waescher, International Journal of Production Research 38, 2000). What a pattern is
+// needed for is what the others leave of the least quantity of each order, so over-run within tolerance, and surplus
+// that goes to waste, are used up on the way. Sets beside bad lanes are left as they are.
+import {
+  atFirstSites,
+  atRealSites,
+  firstOfEqual,
+  joined,
+  type Sets,
+  setsPerSite,
+  stripsMade,
+} from './equalSites.ts';
+import { costed, type IntegerPlan } from './integerPlan.ts';
+import type { Model, Pattern } from './model.ts';
+import { needsCap } from './planRows/demandNotExceeded.ts';
+import { oneSet, type Repeated, type Task, twoSets, type Work } from './replaceSets.ts';
+import { fits } from './starters.ts';
+
+/** What every plan must make, what it may make, and what earlier searches found. */
+export interface Combining {
+  model: Model;
+  first: number[];
+  /** Strips of each demand that must be made, and that may be. */
+  least: number[];
+  most: number[];
+  /** Whether `most` limits anything. */
+  capped: boolean;
+  work: Work;
+  /** Answers to tasks asked before; a task comes up again after every change elsewhere. */
+  known: Map<string, Repeated[] | undefined>;
+}
+
+export interface CombineOptions {
+  /** Takes the pairs and triples in this order of chance instead of those cut fewest times first. */
+  random?: () => number;
+  /** Steps of search: about a million in half a second. */
+  work: number;
+}
+
+/** Opens a search that keeps the plan's shortfall. */
+export function openCombining(model: Model, plan: IntegerPlan, work: Work): Combining {
+  const most = model.demands.map((demand, d) => (needsCap(model, d) ? demand.max : Infinity));
+  return {
+    model,
+    first: firstOfEqual(model),
+    least: model.demands.map((demand, d) => demand.min - plan.short[d]),
+    most,
+    capped: most.some(Number.isFinite),
+    work,
+    known: new Map(),
+  };
+}
+
+/** The plan with no more patterns, sets at each site, rolls or shortfall than before; usually with fewer patterns. */
+export function combinePatterns(model: Model, plan: IntegerPlan, options: CombineOptions): IntegerPlan {
+  const combining = openCombining(model, plan, { steps: options.work });
+  const sets = combineSets(combining, atFirstSites(combining.first, plan.sets), options.random);
+  return onSameRolls(combining, plan, sets);
+}
+
+/** These sets (at first sites) on the rolls of a plan that cuts no fewer. */
+export function onSameRolls({ model, first }: Combining, plan: IntegerPlan, sets: Sets): IntegerPlan {
+  const real = atRealSites(model, first, sets, setsPerSite(model, plan.sets));
+  if (!real) throw new Error('more sets than the rolls of the plan give');
+  return costed(model, real, plan.layouts);
+}
+
+/** Combines until nothing combines any more or the work is done. Sets are at first sites. */
+export function combineSets(combining: Combining, sets: Sets, random?: () => number): Sets {
+  let current = withoutSurplus(combining, joined(sets));
+  for (;;) {
+    const fewer = combineOnce(combining, current, 0, random);
+    if (!fewer) return withFillers(combining, current);
+    current = withoutSurplus(combining, fewer);
+  }
+}
+
+/** The first pair or triple that one pattern fewer can replace in at most `extra` more sets. */
+export function combineOnce(
+  combining: Combining,
+  sets: Sets,
+  extra: number,
+  random?: () => number,
+): Sets | undefined {
+  const made = stripsMade(combining.model, sets);
+  for (const size of [2, 3]) {
+    for (const group of groupsOf(combining, sets, size, random)) {
+      if (combining.work.steps <= 0) return undefined;
+      const found = replacement(combining, taskFor(combining, sets, made, group, extra), sets, group);
+      if (found) return replaced(sets, group, found);
+    }
+  }
+  return undefined;
+}
+
+/** What the chosen sets are needed for, and may make, beside all others. */
+export function taskFor(
+  { model, least, most }: Combining,
+  sets: Sets,
+  made: number[],
+  chosen: number[],
+  extra: number,
+): Task {
+  const site = model.sites[sets[chosen[0]].pattern.site];
+  const need = site.demands.map((d) => least[d] - made[d]);
+  const room = site.demands.map((d) => most[d] - made[d]);
+  let total = extra;
+  for (const i of chosen) {
+    const { pattern, times } = sets[i];
+    total += times;
+    for (let k = 0; k < need.length; k++) {
+      need[k] += pattern.counts[k] * times;
+      room[k] += pattern.counts[k] * times;
+    }
+  }
+  for (let k = 0; k < need.length; k++) need[k] = Math.max(0, need[k]);
+  return { site, need, room, times: total };
+}
+
+export function replaced(sets: Sets, chosen: number[], by: Repeated[]): Sets {
+  const { site } = sets[chosen[0]].pattern;
+  const kept = sets.filter((_, i) => !chosen.includes(i));
+  return joined([...kept, ...by.map(({ counts, times }) => ({ pattern: { site, counts }, times }))]);
+}
+
+/** Pairs or triples of sets at one site, as indexes. */
+function groupsOf({ model }: Combining, sets: Sets, size: number, random?: () => number): number[][] {
+  const groups: number[][] = [];
+  const siteOf = (i: number) => sets[i].pattern.site;
+  for (let a = 0; a < sets.length; a++) {
+    if (model.sites[siteOf(a)].web.length > 1) continue;
+    for (let b = a + 1; b < sets.length; b++) {
+      if (siteOf(b) !== siteOf(a)) continue;
+      if (size === 2) groups.push([a, b]);
+      else for (let c = b + 1; c < sets.length; c++) if (siteOf(c) === siteOf(a)) groups.push([a, b, c]);
+    }
+  }
+  const rank = random ?? ((group: number[]) => group.reduce((sum, i) => sum + sets[i].times, 0));
+  return groups
+    .map((group) => ({ group, by: rank(group) }))
+    .sort((x, y) => x.by - y.by)
+    .map(({ group }) => group);
+}
+
+/** One pattern for two, one or two for three; the answer is kept for when the question comes again. */
+function replacement(combining: Combining, task: Task, sets: Sets, group: number[]): Repeated[] | undefined {
+  combining.work.steps -= 10;
+  if (task.need.every((n) => n === 0)) return [];
+  if (group.length === 2) return oneSet(task);
+  const key = `${task.site.index}|${task.times}|${task.need}|${combining.capped ? task.room : ''}`;
+  if (combining.known.has(key)) return combining.known.get(key);
+  const hints = group.map((i) => sets[i].times);
+  const sums = hints.map((t) => task.times - t);
+  const found = oneSet(task) ?? twoSets(task, [...hints, ...sums], combining.work);
+  if (combining.work.steps > 0) combining.known.set(key, found);
+  return found;
+}
+
+/** Each set cut no more often than it is needed for; sets with fillers, which earn money, stay as they are. */
+function withoutSurplus(combining: Combining, sets: Sets): Sets {
+  const { model } = combining;
+  const lean = sets.slice();
+  const fewestFirst = lean.map((_, i) => i).sort((a, b) => lean[a].times - lean[b].times);
+  for (const i of fewestFirst) {
+    const { pattern, times } = lean[i];
+    const { demands } = model.sites[pattern.site];
+    if (pattern.counts.some((n, k) => n > 0 && model.demands[demands[k]].valuePerRoll > 0)) continue;
+    const { need } = taskFor(combining, lean, stripsMade(model, lean), [i], 0);
+    const wanted = pattern.counts.map((n, k) => (n > 0 ? Math.ceil(need[k] / n) : 0));
+    lean[i] = { pattern, times: Math.min(times, Math.max(...wanted)) };
+  }
+  return lean.filter((item) => item.times > 0);
+}
+
+/** Fillers added to every set that has room for them, the dearest per width first. */
+function withFillers({ model, most }: Combining, sets: Sets): Sets {
+  if (model.demands.every((demand) => demand.valuePerRoll <= 0)) return sets;
+  const made = stripsMade(model, sets);
+  const filled = sets.map(({ pattern, times }) => {
+    const site = model.sites[pattern.site];
+    const worth = (k: number) => model.demands[site.demands[k]].valuePerRoll / site.widthsUm[k];
+    const fillers = site.demands.map((_, k) => k).filter((k) => worth(k) > 0);
+    const counts = pattern.counts.slice();
+    for (const k of fillers.sort((a, b) => worth(b) - worth(a))) {
+      for (let left = most[site.demands[k]] - made[site.demands[k]]; left >= times; left -= times) {
+        counts[k]++;
+        if (fits(site, counts)) made[site.demands[k]] += times;
+        else {
+          counts[k]--;
+          break;
+        }
+      }
+    }
+    const more: Pattern = { site: pattern.site, counts };
+    return { pattern: more, times };
+  });
+  return joined(filled);
+}

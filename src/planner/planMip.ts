@@ -1,0 +1,146 @@
+// The whole plan as one integer program over given patterns and layouts: sets, rolls, shortfall, and a binary for every
+// place of the knives, so that set-ups count. A roll without bad places that is used in part needs no list of layouts:
+// how many sets of each kind it gives, and whether its stub is kept, are variables of their own.
+import { type Column, layoutColumn, setCost, shortColumn } from './columns.ts';
+import { type MipLimits, type MipResult, solveMip } from './highs.ts';
+import { costed, type IntegerPlan } from './integerPlan.ts';
+import type { Entry } from './lp.ts';
+import { openRows, type Rows } from './master.ts';
+import { type MipDraft, openDraft } from './mipDraft.ts';
+import type { Layout, Model, Pattern } from './model.ts';
+import { addPartRolls, type PartRoll, readPartRolls } from './partRolls.ts';
+import { everything } from './remaining.ts';
+import { knifeKey, setupCost } from './setups.ts';
+
+export interface Pool {
+  patterns: Pattern[];
+  layouts: Layout[];
+}
+
+export interface PlanMip {
+  plan: IntegerPlan | undefined;
+  result: MipResult;
+}
+
+interface Built {
+  draft: MipDraft;
+  patterns: { pattern: Pattern; column: number }[];
+  setups: Map<string, number>;
+  layouts: { layout: Layout; column: number }[];
+  shorts: (number | undefined)[];
+  partRolls: PartRoll[];
+}
+
+/** The best plan that the pool can make, within the limits and at most `mostPatterns` places of the knives. */
+export function solvePlanMip(
+  model: Model,
+  pool: Pool,
+  limits: MipLimits,
+  start: IntegerPlan | undefined,
+  mostPatterns: number,
+): PlanMip {
+  const built = build(model, pool, mostPatterns);
+  const seed = start && startValues(model, built, start);
+  const result = solveMip(built.draft.model(), seed ? { ...limits, start: seed } : limits);
+  return { plan: result.x && readPlan(model, built, result.x), result };
+}
+
+function build(model: Model, pool: Pool, mostPatterns: number): Built {
+  const rows = openRows(model, everything(model));
+  const draft = openDraft(rows.rows);
+  const shorts = model.demands.map((demand, d) =>
+    demand.min > 0 ? addColumn(draft, rows, shortColumn(model, d), demand.min) : undefined,
+  );
+  const layouts = pool.layouts.map((layout) => {
+    const most = model.stock[model.sources[layout.source].stock].count;
+    return { layout, column: addColumn(draft, rows, layoutColumn(model, layout), most) };
+  });
+  const partRolls = addPartRolls(model, draft, rows);
+  const setups = new Map<string, number>();
+  const counted = mostPatterns < Infinity ? draft.addRow(-Infinity, mostPatterns) : undefined;
+  const patterns = pool.patterns.map((pattern) => {
+    const column: Column = { kind: 'pattern', pattern, cost: setCost(model, pattern), key: '' };
+    const most = usefulSets(model, pattern);
+    const entries = rows.entriesOf(column);
+    const price = setupCost(model.sites[pattern.site]);
+    if (price > 0 || counted !== undefined)
+      entries.push(linkToSetup(model, draft, setups, pattern, price, counted, most));
+    return { pattern, column: draft.addColumn(column.cost, entries, most, true) };
+  });
+  return { draft, patterns, setups, layouts, shorts, partRolls };
+}
+
+function addColumn(draft: MipDraft, rows: Rows, column: Column, most: number): number {
+  return draft.addColumn(column.cost, rows.entriesOf(column), most, true);
+}
+
+/** The row that lets the pattern run only when its knives are set: sets <= most x set-up. */
+function linkToSetup(
+  model: Model,
+  draft: MipDraft,
+  setups: Map<string, number>,
+  pattern: Pattern,
+  price: number,
+  counted: number | undefined,
+  most: number,
+): Entry {
+  const key = knifeKey(model, pattern);
+  const row = draft.addRow(-Infinity, 0);
+  const known = setups.get(key);
+  if (known === undefined) {
+    const entries: Entry[] = [[row, -most]];
+    if (counted !== undefined) entries.push([counted, 1]);
+    setups.set(key, draft.addColumn(price, entries, 1, true));
+  } else {
+    draft.addEntry(known, [row, -most]);
+  }
+  return [row, 1];
+}
+
+/** No more sets of a pattern are ever useful than the strip that is wanted longest needs. */
+export function usefulSets(model: Model, { site, counts }: Pattern): number {
+  const { demands, wholeRollOf } = model.sites[site];
+  const wanted = counts.map((n, k) => (n > 0 ? Math.ceil(model.demands[demands[k]].max / n) : 0));
+  const rolls = wholeRollOf === undefined ? Infinity : model.stock[model.sources[wholeRollOf].stock].count;
+  return Math.min(rolls, Math.max(...wanted));
+}
+
+function startValues(model: Model, built: Built, plan: IntegerPlan): number[] | undefined {
+  const values = new Array<number>(built.draft.columns()).fill(0);
+  const known = new Map(built.patterns.map(({ pattern, column }) => [keyOf(pattern), column]));
+  for (const { pattern, times } of plan.sets) {
+    const column = known.get(keyOf(pattern));
+    if (column === undefined) return undefined;
+    values[column] += times;
+    const setup = built.setups.get(knifeKey(model, pattern));
+    if (setup !== undefined) values[setup] = 1;
+  }
+  plan.short.forEach((n, d) => {
+    const column = built.shorts[d];
+    if (column !== undefined) values[column] = n;
+  });
+  for (const { layout, times } of plan.layouts) {
+    const part = built.partRolls.find((roll) => roll.source === layout.source && values[roll.used] === 0);
+    if (part && times === 1) part.write(values, layout);
+    else {
+      const same = built.layouts.find((item) => item.layout === layout);
+      if (!same) return undefined;
+      values[same.column] += times;
+    }
+  }
+  return values;
+}
+
+const keyOf = ({ site, counts }: Pattern) => `${site}:${counts.join(',')}`;
+
+function readPlan(model: Model, built: Built, x: number[]): IntegerPlan | undefined {
+  const whole = (column: number) => Math.round(x[column]);
+  const sets = built.patterns.flatMap(({ pattern, column }) =>
+    whole(column) > 0 ? [{ pattern, times: whole(column) }] : [],
+  );
+  const layouts = built.layouts.flatMap(({ layout, column }) =>
+    whole(column) > 0 ? [{ layout, times: whole(column) }] : [],
+  );
+  const inPart = readPartRolls(model, built.partRolls, x);
+  return inPart && costed(model, sets, [...layouts, ...inPart]);
+}

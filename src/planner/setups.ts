@@ -1,0 +1,48 @@
+// What a change of pattern costs. The relaxation that proves the bound leaves set-ups out, but a second one, from which
+// plans are built, spreads each over its sets: a pattern whose strips all go to orders can be cut U times, U = min over
+// its strips of floor(most wanted / strips), so it is charged 1/U per set, which steers it to patterns that run long.
+// (That is no bound: strips beyond what is wanted may go to waste, so one set-up can serve more than U sets.)
+import type { Model, Pattern, Site } from './model.ts';
+
+/** Machine cost of one set-up at this site. */
+export function setupCost(site: Site): number {
+  const { minutesPerSetup, costPerHour } = site.place.slitter;
+  return (minutesPerSetup * costPerHour) / 60;
+}
+
+/** The most sets that a pattern can be cut without exceeding what may still be made; at least 1. */
+export function mostSets(site: Site, counts: number[], max: number[]): number {
+  let most = Infinity;
+  counts.forEach((n, k) => {
+    if (n > 0) most = Math.min(most, Math.floor(max[site.demands[k]] / n));
+  });
+  return Math.max(1, most === Infinity ? 1 : most);
+}
+
+/** Patterns with equal keys have their knives in the same places: one set-up serves them all. */
+export function knifeKey(model: Model, { site, counts }: Pattern): string {
+  const { place, web, widthsUm } = model.sites[site];
+  const widths = new Map<number, number>();
+  counts.forEach((n, k) => {
+    if (n > 0) widths.set(widthsUm[k], (widths.get(widthsUm[k]) ?? 0) + n);
+  });
+  const strips = [...widths].sort((a, b) => a[0] - b[0]).map(([width, n]) => `${n}x${width}`);
+  return [place.slitter.id, place.widthUm, ...web.map((s) => `${s.fromUm}-${s.toUm}`), ...strips].join('|');
+}
+
+/** Set-up cost of a plan with these patterns, each set up once. */
+export function setupsCost(model: Model, patterns: Pattern[]): number {
+  const costs = new Map(
+    patterns.map((pattern) => [knifeKey(model, pattern), setupCost(model.sites[pattern.site])]),
+  );
+  return [...costs.values()].reduce((sum, cost) => sum + cost, 0);
+}
+
+/** What knives that already stand somewhere could save: at most one set-up on each slitter. */
+export function standingKnives(model: Model): number {
+  const saved = new Map<string, number>();
+  for (const site of model.sites) {
+    if (site.place.slitter.knivesAtUm) saved.set(site.place.slitter.id, setupCost(site));
+  }
+  return [...saved.values()].reduce((sum, cost) => sum + cost, 0);
+}
