@@ -73,10 +73,12 @@ export async function findRows(
   lock: 'lock' | 'read' = 'read',
 ): Promise<Row[]> {
   const found: Row[] = [];
-  for (const part of chunks(codes.map((code) => code.toLowerCase()))) {
+  // In the order of the codes, so that two imports that lock the same rows wait for each other instead of for ever.
+  for (const part of chunks(codes.map((code) => code.toLowerCase()).sort())) {
     const rows = db(`${tableOf(resource)} as t`)
       .select(selection(db, resource))
-      .whereRaw('lower(t.??) = any(?)', [keyColumn(resource), part]);
+      .whereRaw('lower(t.??) = any(?)', [keyColumn(resource), part])
+      .orderByRaw('lower(t.??) collate "C"', [keyColumn(resource)]);
     found.push(...(await (lock === 'lock' ? rows.forUpdate('t') : rows)));
   }
   return found;
@@ -105,7 +107,8 @@ function* chunks<T>(items: readonly T[]): Generator<T[]> {
 
 /** Inserts rows, or replaces those with the same code. Call it in a transaction. */
 export async function upsertRows(trx: Knex, resource: Resource, rows: readonly Row[]): Promise<void> {
-  for (const part of chunks(rows)) {
+  const byKey = (a: Row, b: Row): number => (String(a[resource.key]) < String(b[resource.key]) ? -1 : 1);
+  for (const part of chunks([...rows].sort(byKey))) {
     await trx(tableOf(resource))
       .insert(part.map((row) => columnsOf(resource, row)))
       .onConflict(keyColumn(resource))

@@ -225,6 +225,24 @@ describe.each(eachServer())('importing tables into the $name database', (server)
     });
   });
 
+  it('lets two imports of the same rows at once both end, without doubling or mixing a row', async () => {
+    const lines = Array.from({ length: 3000 }, (_, i) => `T-${i},name ${i}`);
+    const files = [lines, [...lines].reverse()].map((each) => `code,name\n${each.join('\n')}\n`);
+    for (const note of ['first', 'second']) {
+      const dated = files.map((file) =>
+        file.replaceAll(/^(T-.*)$/gm, `$1,${note}`).replace('name\n', 'name,note\n'),
+      );
+      const results = await Promise.all(dated.map((file) => apply('customers', file)));
+      expect(results.map((result) => result.imported)).toEqual([true, true]);
+      const { total: count } = await listRows(db, RESOURCES.customers, {
+        ...all,
+        search: 'T-',
+        filters: { note },
+      });
+      expect(count).toBe(3000);
+    }
+  });
+
   it('keeps no half of an import that fails while it is stored', async () => {
     const count = await total('customers');
     await db.raw(`alter table customers add constraint no_bang check (name <> 'bang')`);
