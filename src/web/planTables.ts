@@ -117,13 +117,13 @@ export function runRows(plan: Plan) {
 }
 
 /** The picture of every roll, all to one scale across; `prefix` keeps their ids apart from others on the page. */
-export function drawnFields(plan: Plan, problem: Problem, prefix = '') {
+export function drawnFields(plan: Plan, problem: Problem, prefix = '', most = Number.POSITIVE_INFINITY) {
   const groups = fieldsOfPlan(plan, problem).map((group) => ({
     ...group,
     field: { ...group.field, id: prefix + group.field.id },
   }));
   const widest = Math.max(1, ...groups.map((group) => group.field.widthMm));
-  return groups.map((group) => ({ ...group, picture: drawField(group.field, widest) }));
+  return groups.slice(0, most).map((group) => ({ ...group, picture: drawField(group.field, widest) }));
 }
 
 /** What the runs add up to on the slitters. */

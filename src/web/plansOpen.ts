@@ -13,6 +13,9 @@ import { answerWords, money, moneyDown, progressWords } from './planWords.ts';
 import type { Services } from './services.ts';
 import { grouped } from './words.ts';
 
+/** A page with more pictures than this is slow to open and read; the tables below have them all. */
+const MOST_DRAWN = 40;
+
 /** GET /plans/:id */
 export function planPage(services: Services): RequestHandler {
   return async (req, res) => {
@@ -51,11 +54,12 @@ function showPlan(req: Request, res: Response, stored: StoredPlan, plan: Plan): 
     stored,
     madeAt: clockTime(stored.createdAt),
     answer: answerWords(plan),
-    fields: drawnFields(plan, problem),
+    fields: drawnFields(plan, problem, '', MOST_DRAWN),
+    notDrawn: Math.max(0, groups.length - MOST_DRAWN),
     orders: orderRows(plan, problem, tones),
-    runs: runRows(plan),
+    runs: runRows(plan).map((row, index) => ({ ...row, drawn: index < MOST_DRAWN })),
     runSums: runSums(plan),
-    patterns: [...plan.runs].map((run) => {
+    patterns: plan.runs.slice(0, MOST_DRAWN).map((run) => {
       const webMm = webWidthMm(run.from[0]?.roll ?? '', plan, problem);
       const title = `Pattern of run ${run.sequence}, knife positions in mm from the datum edge`;
       return { run, drawn: drawPattern(`pattern-${run.sequence}`, title, webMm, lanesOf(run, webMm, tones)) };

@@ -164,6 +164,34 @@ describe('a plan that is not there', () => {
   });
 });
 
+describe('the progress of a plan', () => {
+  it('ends at once when the plan has ended', async () => {
+    const stream = await open(`/plans/${await finished()}/progress`);
+    expect(stream.headers['content-type']).toContain('text/event-stream');
+    expect(stream.headers['cache-control']).toContain('no-transform');
+    expect(stream.text).toMatch(/^event: ended\n/);
+  });
+  it('tells words and figures while the plan is made, then that it has ended', async () => {
+    const asked = await send('/plans', [
+      ['product', 'CP-20'],
+      ['seconds', '2'],
+    ]);
+    const stream = await open(`${asked.headers.location}/progress`);
+    const events = stream.text.trim().split('\n\n');
+    expect(events.length).toBeGreaterThan(2);
+    expect(events.at(-1)).toMatch(/^event: ended/);
+    for (const event of events.slice(0, -1)) {
+      const told = JSON.parse(event.split('data: ')[1]!);
+      expect(told.phase).toMatch(/^[A-Z][a-z ]+$/);
+      if (told.bound !== null && told.best !== null) expect(told.bound).toBeLessThanOrEqual(told.best + 1e-6);
+    }
+    expect((await open(asked.headers.location!)).text).toContain('How each order comes out');
+  });
+  it('of a plan that does not exist is a 404', async () => {
+    expect((await open('/plans/2147483647/progress')).status).toBe(404);
+  });
+});
+
 describe('a finished plan', () => {
   it('gives the answer first, in words, and rounds nothing in its own favour', async () => {
     const text = words((await open(`/plans/${await finished()}`)).text);
