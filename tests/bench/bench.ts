@@ -1,5 +1,5 @@
 // `npm run bench`: every benchmark instance, the planner beside the arc-flow model on HiGHS in one run, against the
-// published bounds; every plan goes through the independent checker. Times are wall clock on this machine, one core.
+// published bounds; every plan goes through the independent checker. Times are the processor's, on one core: other work on the machine disturbs them less.
 //   --only TEXT         instances whose name or source holds the text
 //   --seconds S         the planner's time limit for each (10)
 //   --arcflow-seconds S the arc-flow model's time limit for each (20)
@@ -13,6 +13,7 @@ import type { Instance } from '../readCases.ts';
 import { cuttingStock, readBenchmark } from '../readCases.ts';
 import type { ArcFlowAnswer } from './arcFlow.ts';
 import { solveArcFlow } from './arcFlow.ts';
+import { cpuSeconds } from './cpuSeconds.ts';
 
 interface Row {
   instance: Instance;
@@ -66,9 +67,9 @@ function documentOf({ rollWidth, items }: Instance): ProblemDocument {
 
 function solve(instance: Instance, withArcFlow: boolean): Row {
   const document = documentOf(instance);
-  const start = performance.now();
+  const start = cpuSeconds();
   const plan = planned(document, seconds);
-  const spent = (performance.now() - start) / 1000;
+  const spent = cpuSeconds() - start;
   const arcFlow = withArcFlow && !values['no-arcflow'] ? solveArcFlow(instance, arcFlowSeconds) : undefined;
   const best = instance.publishedBest ?? Math.ceil(plan.bound.cost - 1e-6);
   return { instance, plan, rolls: Math.round(plan.cost.total), best, seconds: spent, arcFlow };
