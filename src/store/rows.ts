@@ -51,16 +51,21 @@ export async function selectRows(
   resource: Resource,
   query: RowQuery,
 ): Promise<{ rows: Row[]; total: number }> {
-  const sort = `t.${fieldOf(resource, query.sort).column}`;
   const order = query.descending ? 'desc' : 'asc';
-  const rows = await matching(db, resource, query)
-    .select(selection(db, resource))
-    .orderBy([
-      { column: sort, order, nulls: 'last' },
-      { column: `t.${keyColumn(resource)}`, order },
-    ])
+  const sorting = [
+    { column: `t.${fieldOf(resource, query.sort).column}`, order, nulls: 'last' },
+    { column: `t.${keyColumn(resource)}`, order },
+  ] as const;
+  // The page is cut out first, so that lists and maps are put together for its rows only.
+  const page = matching(db, resource, query)
+    .select('t.*')
+    .orderBy([...sorting])
     .limit(query.pageSize)
     .offset((query.page - 1) * query.pageSize);
+  const rows = await db
+    .from(page.as('t'))
+    .select(selection(db, resource))
+    .orderBy([...sorting]);
   const [counted] = await matching(db, resource, query).count({ total: '*' });
   return { rows, total: Number(counted?.total) };
 }
