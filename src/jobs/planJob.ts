@@ -32,7 +32,7 @@ type Outcome = MadePlan | { ok: false; why: 'error'; error: unknown };
 /** Heap of one worker. A planning run stays far below; what does not is ended alone, not with the whole program. */
 export const WORKER_HEAP_MB = 512;
 /** The planner keeps its own time limit; a worker this much over it is ended from outside. */
-const GRACE_SECONDS = 30;
+const GRACE_SECONDS = 60;
 /** How often progress goes to the database, for readers after a restart. */
 const KEEP_EVERY_MS = 1000;
 
