@@ -1,5 +1,6 @@
 // The planning problem as the planner sees it: the nouns of the trade, in whole um and mm, every default filled in.
 // A limit that does not bind is Infinity. The JSON form of it is in problemDocument.ts.
+import type { Run } from './plan.ts';
 import type { IsoDate, Mm, Um } from './units.ts';
 
 export interface Edges {
@@ -81,6 +82,8 @@ export interface StockRoll {
   useBy: IsoDate | undefined;
   costPerRoll: number;
   defects: Defect[];
+  /** A roll that locked runs have begun: it stays on their slitter, and up to here it is used and charged already. */
+  begun?: { slitter: string; usedMm: Mm };
 }
 
 export interface Offer {
@@ -130,6 +133,9 @@ export interface Costs {
   stubKeepMinMm: Mm | undefined;
 }
 
+/** A run that stays as it is, in the shape of a plan's run. */
+export type LockedRun = Omit<Run, 'sequence' | 'startsOn' | 'minutes' | 'knifeMoves'>;
+
 export interface Problem {
   planOn: IsoDate | undefined;
   currency: string;
@@ -142,4 +148,8 @@ export interface Problem {
   fillers: Filler[];
   costs: Costs;
   maxPatterns: number;
+  /** Runs that are set up or released already: they stay as they are, first on their slitters, in this order. */
+  locks: LockedRun[];
+  /** Single rolls of which nothing is taken beyond what the locked runs take, by name. */
+  excludeRolls: string[];
 }

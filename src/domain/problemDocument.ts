@@ -3,6 +3,7 @@
 import type { z } from 'zod';
 import type { Fault } from './jsonText.ts';
 import { readJson } from './jsonText.ts';
+import { findLockFaults } from './lockFaults.ts';
 import type { Problem } from './problem.ts';
 import { problemFromDocument } from './problemFromDocument.ts';
 import { findReferenceFaults } from './problemReferences.ts';
@@ -25,7 +26,7 @@ export function parseProblem(input: string | unknown): ParsedProblem {
   if (!shaped.success) {
     return { ok: false, faults: shaped.error.issues.flatMap((issue) => faultsOf(issue, read.value)) };
   }
-  const faults = findReferenceFaults(shaped.data);
+  const faults = [...findReferenceFaults(shaped.data), ...findLockFaults(shaped.data)];
   if (faults.length) return { ok: false, faults };
   return { ok: true, problem: problemFromDocument(shaped.data), document: shaped.data };
 }

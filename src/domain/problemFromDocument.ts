@@ -3,7 +3,17 @@
 // area in m2 times 1 (a base roll whose grade is on offer: its mass at the cheapest price), and see shortPrice.ts.
 import { acceptedRolls, filmMassKg } from './filmMath.ts';
 import { rollsToStart } from './goodRolls.ts';
-import type { Coating, Edges, Offer, Order, Problem, Product, Slitter, StockRoll } from './problem.ts';
+import type {
+  Coating,
+  Edges,
+  LockedRun,
+  Offer,
+  Order,
+  Problem,
+  Product,
+  Slitter,
+  StockRoll,
+} from './problem.ts';
 import type { ProblemDocument } from './problemSchema.ts';
 import type { IsoDate, Um } from './units.ts';
 import { areaM2, mmToUm, mToMm } from './units.ts';
@@ -40,6 +50,8 @@ export function problemFromDocument(document: Doc): Problem {
         document.costs?.stubKeepMinM === undefined ? undefined : mToMm(document.costs.stubKeepMinM),
     },
     maxPatterns: document.limits?.maxPatterns ?? NO_LIMIT,
+    locks: (document.locks ?? []).map(lockOf),
+    excludeRolls: document.limits?.excludeRolls ?? [],
   };
 }
 
@@ -187,4 +199,9 @@ function rollsToMake(order: Doc['orders'][number]): Pick<Order, 'minRolls' | 'ma
   };
   const start = rollsToStart(minRolls, good.share, good.wanted);
   return { minRolls: start, maxRolls: Math.max(start, maxRolls), good };
+}
+
+function lockOf(lock: NonNullable<Doc['locks']>[number]): LockedRun {
+  const { slitter, product, lengthM, sets, trimLeftMm, trimRightMm, strips, from } = lock;
+  return { slitter, product, lengthM, sets, trimLeftMm, trimRightMm, strips, from };
 }

@@ -28,7 +28,7 @@ export function findReferenceFaults(document: Doc): Fault[] {
   ];
 }
 
-const quoted = (text: string) => JSON.stringify(text);
+export const quoted = (text: string) => JSON.stringify(text);
 
 function duplicates(name: string, items: { id: string }[]): Fault[] {
   const first = new Map<string, number>();
@@ -47,11 +47,11 @@ function duplicates(name: string, items: { id: string }[]): Fault[] {
   });
 }
 
-function fault(path: string, wrong: string, right: string): Fault {
+export function fault(path: string, wrong: string, right: string): Fault {
   return { path, wrong, right };
 }
 
-function unknownName(path: string, id: string, known: { id: string }[], noun: string): Fault[] {
+export function unknownName(path: string, id: string, known: { id: string }[], noun: string): Fault[] {
   if (known.some((item) => item.id === id)) return [];
   const names = known.slice(0, 20).map((item) => quoted(item.id));
   const more = known.length > 20 ? ', ...' : '';

@@ -1,7 +1,8 @@
 // The shape of the file format lanewright-problem/1 as one strict zod schema: decimal mm across, decimal m along.
 // Each message says what would be right; what is wrong is read off the value itself (see problemDocument.ts).
 // Fields gained beside the published ones: slitter `maxWasteStrips` and `knivesAtMm`; order `goodRollPct` (expected share
-// of good rolls) and `completePct` (wanted chance of enough good ones, 95 when left out).
+// of good rolls) and `completePct` (wanted chance of enough good ones, 95 when left out); `locks`, runs that stay as they
+// are, and `limits.excludeRolls`, rolls of which nothing more is taken.
 import { z } from 'zod';
 import { MOST_CERTAIN } from './goodRolls.ts';
 import { isIsoDate } from './units.ts';
@@ -174,6 +175,35 @@ const costs = record({
   stubKeepMinM: positionM.optional(),
 });
 
+const sets = whole(1);
+const strip = record({
+  fromMm: positionMm,
+  toMm: widthMm,
+  order: id.optional(),
+  filler: whole(0).optional(),
+  waste: z.literal(true, { error: 'true, or left out' }).optional(),
+});
+/** A run of a plan as its file has it; what a plan works out itself (number, day, minutes, moves) may stay and is not read. */
+const lock = record({
+  slitter: id,
+  product: id,
+  lengthM,
+  sets,
+  trimLeftMm: positionMm,
+  trimRightMm: positionMm,
+  strips: list(strip, 'a list of at least one strip, left to right', 1),
+  from: list(record({ roll: id, sets, startM: positionM }), 'a list of at least one roll', 1),
+  sequence: whole(1).optional(),
+  startsOn: date.optional(),
+  minutes: minutes.optional(),
+  knifeMoves: whole(0).optional(),
+});
+
+const limits = record({
+  maxPatterns: whole(1).optional(),
+  excludeRolls: list(id, 'a list of names of rolls').optional(),
+});
+
 export const problemSchema = record({
   format: z.literal('lanewright-problem/1', { error: '"lanewright-problem/1"' }),
   planOn: date.optional(),
@@ -186,7 +216,8 @@ export const problemSchema = record({
   orders: list(order, 'a list of at least one order', 1),
   fillers: list(filler, 'a list of fillers').optional(),
   costs: costs.optional(),
-  limits: record({ maxPatterns: whole(1).optional() }).optional(),
+  limits: limits.optional(),
+  locks: list(lock, 'a list of runs').optional(),
 });
 
 /** The problem as the file has it; what is left out is filled in by `problemFromDocument`. */

@@ -35,7 +35,10 @@ export function withoutLocked(problem: Problem): Problem {
 }
 
 /** Finished rolls that the locked runs make: by order id, and by index of the filler. */
-export function madeByLocked(locks: LockedRun[]): { orders: Map<string, number>; fillers: Map<number, number> } {
+export function madeByLocked(locks: LockedRun[]): {
+  orders: Map<string, number>;
+  fillers: Map<number, number>;
+} {
   const orders = new Map<string, number>();
   const fillers = new Map<number, number>();
   for (const { strips, sets } of locks) {
@@ -105,7 +108,9 @@ export function lockedUses(problem: Problem): RollUse[] {
   const demands = mergeDemands(problem, shortPricePerM2(problem));
   const register = openSites(demands);
   return [...takenOfRolls(problem)].map(([name, { slitter, product, usedMm, inSetsMm }]) => {
-    const [roll] = problem.rolls.flatMap((one) => singledOut(one, (id) => id === name)).filter(({ id }) => id === name);
+    const [roll] = problem.rolls
+      .flatMap((one) => singledOut(one, (id) => id === name))
+      .filter(({ id }) => id === name);
     const group = roll && { roll, count: 1, nameOf: () => name };
     const sources = group ? sourcesOf(problem, group, 0, demands, register) : [];
     const source = sources.find((one) => one.slitter.id === slitter && one.product.id === product);

@@ -77,7 +77,10 @@ function putTogether(problem: Problem, locked: LockedPart, rest: Plan, proven: n
   const coated = new Map(rest.coating.map((step) => [step.roll, step.readyOn]));
   const stock = new Map(problem.rolls.map((roll) => [roll.id, roll.readyOn]));
   const ready = (roll: string) =>
-    readyDay(locked.uses, roll) ?? coated.get(roll) ?? stock.get(roll) ?? stock.get(roll.replace(/#\d+$/, ''));
+    readyDay(locked.uses, roll) ??
+    coated.get(roll) ??
+    stock.get(roll) ??
+    stock.get(roll.replace(/#\d+$/, ''));
   const timed = schedule(problem, runs, ready as Parameters<typeof schedule>[2]);
   const outcomes = outcomesOf(problem, timed);
   const all = costOf(problem, pricesOf(problem), timed, [], outcomes);
@@ -88,7 +91,12 @@ function putTogether(problem: Problem, locked: LockedPart, rest: Plan, proven: n
   const stubs = stubsLeft(locked, rest);
   return {
     ...rest,
-    ...proofOf(cost.total, proven, outcomes.some((outcome) => outcome.short > 0), rest),
+    ...proofOf(
+      cost.total,
+      proven,
+      outcomes.some((outcome) => outcome.short > 0),
+      rest,
+    ),
     cost,
     runs: timed.map(({ run }) => run),
     coating: [...coatingOf(locked.uses), ...rest.coating],
@@ -118,7 +126,11 @@ function proofOf(total: number, proven: number, short: boolean, rest: Plan) {
   return {
     status: short ? ('short' as const) : proved ? ('best' as const) : ('good' as const),
     bound: { cost: bound, gapPct: total === 0 ? 100 * gap : (100 * gap) / Math.abs(total) },
-    stopped: proved ? ('proved' as const) : rest.stopped === 'time' ? ('time' as const) : ('search-ended' as const),
+    stopped: proved
+      ? ('proved' as const)
+      : rest.stopped === 'time'
+        ? ('time' as const)
+        : ('search-ended' as const),
   };
 }
 

@@ -34,7 +34,14 @@ const keptAsTheyWere: Clause = ({ problem, plan }) =>
     return locks.flatMap((lock, at) =>
       written(runs[at]?.run) === written(lock)
         ? []
-        : [fault(`runs[${runs[at]?.index ?? plan.runs.length}]`, 'locked-run', written(lock), written(runs[at]?.run))],
+        : [
+            fault(
+              `runs[${runs[at]?.index ?? plan.runs.length}]`,
+              'locked-run',
+              written(lock),
+              written(runs[at]?.run),
+            ),
+          ],
     );
   });
 
@@ -60,7 +67,9 @@ const leftAlone: Clause = (facts) => {
       if (excluded.has(roll) || excluded.has(id))
         return [fault(`${where}.roll`, 'excluded-roll', 'a roll that may be used', roll)];
       if (locked.has(roll) && (base.has(roll) || base.has(id)))
-        return [fault(`${where}.roll`, 'locked-run', 'no more of base film that a locked run has coated', roll)];
+        return [
+          fault(`${where}.roll`, 'locked-run', 'no more of base film that a locked run has coated', roll),
+        ];
       return [];
     }),
   );
