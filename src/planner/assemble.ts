@@ -6,9 +6,8 @@ import { coatingOf, costOf, outcomesOf, rollUses, stubsOf, yieldOf } from './fig
 import type { IntegerPlan } from './integerPlan.ts';
 import type { Model } from './model.ts';
 import { reasonsFor } from './reasons.ts';
-import { makeRuns } from './runs.ts';
-import { schedule } from './schedule.ts';
 import { threadRolls } from './threading.ts';
+import { timedRuns } from './timedRuns.ts';
 
 export interface Proof {
   /** Proven lower bound on the cost of any plan. */
@@ -23,8 +22,7 @@ const SAME_COST = 1e-6;
 export function assemblePlan(problem: Problem, model: Model, integer: IntegerPlan, proof: Proof): Plan {
   const cuts = threadRolls(problem, model, integer);
   const uses = rollUses(cuts);
-  const ready = new Map(uses.map((use) => [use.roll, use.source.readyOn]));
-  const runs = schedule(problem, makeRuns(problem, model, cuts), (roll) => ready.get(roll));
+  const runs = timedRuns(problem, model, cuts, uses);
   const outcomes = outcomesOf(problem, runs);
   const cost = costOf(problem, model, runs, uses, outcomes);
   const slack = SAME_COST * Math.max(1, Math.abs(cost.total));

@@ -1,9 +1,10 @@
 // Knives along a sequence of settings: each setting's strips are put in the order that shares most knives with the
 // settings before and after it, one setting at a time, as long as that saves anything. For one setting between fixed
 // neighbours the order is the best there is (knifeOrder.ts); for the chain as a whole it is a local best.
+
+import { knifeChange } from './knifeChange.ts';
 import type { Model } from './model.ts';
 import { type Placed, placeStrips, type WantedKnives } from './placeStrips.ts';
-import { knifeChange } from './knifeChange.ts';
 import type { Work } from './sequenceWork.ts';
 
 const SWEEPS = 4;
@@ -12,19 +13,31 @@ const SAME = 1e-9;
 /** The placings after settling the knives along this sequence of settings (indexes into the work's settings). */
 export function settleKnives(model: Model, work: Work, chain: number[], placed: Placed[]): Placed[] {
   const settled = placed.slice();
+  const tried = work.settings.map(() => '');
   for (let sweep = 0; sweep < SWEEPS; sweep++) {
-    const forwards = settleAll(model, work, chain, settled, [...new Set(chain)]);
-    const backwards = settleAll(model, work, chain, settled, [...new Set(chain.toReversed())]);
+    const forwards = settleAll(model, work, chain, settled, tried, [...new Set(chain)]);
+    const backwards = settleAll(model, work, chain, settled, tried, [...new Set(chain.toReversed())]);
     if (!forwards && !backwards) break;
   }
   return settled;
 }
 
-function settleAll(model: Model, work: Work, chain: number[], settled: Placed[], order: number[]): boolean {
+function settleAll(
+  model: Model,
+  work: Work,
+  chain: number[],
+  settled: Placed[],
+  tried: string[],
+  order: number[],
+): boolean {
   let better = false;
   for (const s of order) {
+    const around = wishes(work, chain, settled, s);
+    const wish = JSON.stringify(around.map((wanted) => [...wanted]));
+    if (tried[s] === wish) continue;
+    tried[s] = wish;
     const trial = settled.slice();
-    for (const wanted of wishes(work, chain, settled, s)) {
+    for (const wanted of around) {
       trial[s] = placeStrips(model, work.settings[s], wanted);
       if (!isCheaper(changeAround(work, chain, trial, s), changeAround(work, chain, settled, s))) continue;
       settled[s] = trial[s];

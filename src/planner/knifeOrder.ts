@@ -56,16 +56,36 @@ function worthFromHere(
   worth: KnifeWorth,
 ): Float64Array {
   const best = new Float64Array(states);
-  for (let state = states - 2; state >= 0; state--) {
-    const used = kinds.map(({ n }, k) => Math.floor(state / steps[k]) % (n + 1));
-    const at = used.reduce((sum, n, k) => sum + n * kinds[k].widthUm, fromUm);
-    let most = -Infinity;
-    kinds.forEach(({ widthUm, n }, k) => {
-      if (used[k] < n) most = Math.max(most, worth(at + widthUm) + best[state + steps[k]]);
-    });
+  const here = new Float64Array(states);
+  const used = kinds.map(({ n }) => n);
+  let at = kinds.reduce((sum, { widthUm, n }) => sum + n * widthUm, fromUm);
+  for (let state = states - 1; state >= 0; state--) {
+    here[state] = worth(at);
+    let most = state === states - 1 ? 0 : -Infinity;
+    for (let k = 0; k < kinds.length; k++) {
+      if (used[k] === kinds[k].n) continue;
+      const ahead = state + steps[k];
+      const value = here[ahead] + best[ahead];
+      if (value > most) most = value;
+    }
     best[state] = most;
+    at -= countDown(kinds, used);
   }
   return best;
+}
+
+/** One state back: the first kind that has a strip gives it up, those before it are full again. Gives the um left. */
+function countDown(kinds: StripKind[], used: number[]): number {
+  let um = 0;
+  for (let k = 0; k < kinds.length; k++) {
+    if (used[k] > 0) {
+      used[k]--;
+      return um + kinds[k].widthUm;
+    }
+    used[k] = kinds[k].n;
+    um -= kinds[k].n * kinds[k].widthUm;
+  }
+  return um;
 }
 
 function readOrder(

@@ -1,6 +1,7 @@
 // Who gets which strip. Strips of a demand are shared among its orders: first every order's least quantity, rush and
 // early ones first, then up to what was ordered, then up to what may be over; what nobody may take goes to waste.
-// Whole columns of a run go to one order where they can, so that a run splits as rarely as possible.
+// Two ways to hand them out: whole columns of a run to one order where they can, so that a run splits as rarely as
+// possible; or always the first strips cut to the most urgent order, where that saves days.
 import type { Problem } from '../domain/problem.ts';
 import type { Model } from './model.ts';
 
@@ -16,12 +17,14 @@ export interface Piece {
   sets: number;
 }
 
+export type LabelStyle = 'few runs' | 'urgent first';
+
 /** Opens the shares for the rolls that the plan makes of each demand. */
-export function openLabels(problem: Problem, model: Model, made: number[]): Labels {
+export function openLabels(problem: Problem, model: Model, made: number[], style: LabelStyle): Labels {
   const shares = model.demands.map((_, d) => sharesOf(problem, model, d, made[d]));
   return {
     label(demand, columns, times) {
-      return Array.from({ length: columns }, () => takeColumn(shares[demand], times));
+      return Array.from({ length: columns }, () => takeColumn(shares[demand], times, style));
     },
   };
 }
@@ -69,8 +72,10 @@ export function urgency(problem: Problem, order: number): string {
   return `${rank}|${dueOn ?? '9999-99-99'}|${id}`;
 }
 
-function takeColumn(shares: Share[], times: number): Piece[] {
-  const whole = shares.find((item) => item.left >= times);
+function takeColumn(shares: Share[], times: number, style: LabelStyle): Piece[] {
+  const enough = (item: Share) => item.left >= times;
+  const whole =
+    style === 'few runs' ? (shares.find((item) => item.left === times) ?? shares.find(enough)) : undefined;
   const pieces: Piece[] = [];
   let left = times;
   for (const item of whole ? [whole] : shares) {

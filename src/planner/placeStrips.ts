@@ -30,7 +30,7 @@ interface Strip {
 }
 
 const NOWHERE: WantedKnives = new Map();
-const MOST_TRIALS = 60;
+const MOST_TRIALS = 30;
 
 /** The lanes of this set; knives stand at the wanted positions as far as one order of strips allows. */
 export function placeStrips(model: Model, pattern: Pattern, wanted: WantedKnives = NOWHERE): Placed {
@@ -82,7 +82,8 @@ function acrossWholeWeb(site: Site, widths: StripKind[], wanted: WantedKnives): 
     const kinds = wasteUm > 0 ? [...widths, { widthUm: wasteUm, n: 1 }] : widths;
     const found = bestOrder(kinds, leftUm, worthAt(wanted));
     const worth = found.worth + (wanted.get(leftUm) ?? 0);
-    if (!best || worth > best.worth) best = { strips: stripsFrom(kinds, found.order, leftUm, widths.length), worth };
+    if (!best || worth > best.worth)
+      best = { strips: stripsFrom(kinds, found.order, leftUm, widths.length), worth };
   }
   return (best as { strips: Strip[] }).strips;
 }

@@ -1,17 +1,25 @@
-// From single cuts to the runs of the plan: sets in a row with the same knives and the same owners are one run.
+// From single cuts to the runs of the plan: sets in a row with the same knives and the same owners are one run, unless
+// a new one has to begin for the sake of a date.
 import type { Run, RunFrom, Strip } from '../domain/plan.ts';
 import type { Problem } from '../domain/problem.ts';
 import { mmToM, umToMm } from '../domain/units.ts';
-import { type Labels, openLabels, type Piece } from './labels.ts';
+import { type LabelStyle, type Labels, openLabels, type Piece } from './labels.ts';
 import type { Model } from './model.ts';
 import type { Cut } from './threading.ts';
 
 /** A run before it has its place in time. */
 export type BareRun = Omit<Run, 'sequence' | 'startsOn' | 'minutes' | 'knifeMoves'>;
 
-export function makeRuns(problem: Problem, model: Model, cuts: Cut[]): BareRun[] {
-  const labels = openLabels(problem, model, rollsMade(model, cuts));
-  return segments(cuts).flatMap((segment) => labelled(problem, model, segment, labels));
+/** `breaks`: indexes of cuts at which a run begins whatever was cut before. */
+export function makeRuns(
+  problem: Problem,
+  model: Model,
+  cuts: Cut[],
+  style: LabelStyle,
+  breaks: ReadonlySet<number>,
+): BareRun[] {
+  const labels = openLabels(problem, model, rollsMade(model, cuts), style);
+  return segments(cuts, breaks).flatMap((segment) => labelled(problem, model, segment, labels));
 }
 
 /** Strips cut of each demand. */
@@ -25,13 +33,13 @@ export function rollsMade(model: Model, cuts: Cut[]): number[] {
   return made;
 }
 
-function segments(cuts: Cut[]): Cut[][] {
+function segments(cuts: Cut[], breaks: ReadonlySet<number>): Cut[][] {
   const found: Cut[][] = [];
-  for (const cut of cuts) {
+  cuts.forEach((cut, at) => {
     const last = found.at(-1);
-    if (last && last[0].pattern === cut.pattern && !cut.beginsRun) last.push(cut);
+    if (last && last[0].pattern === cut.pattern && !cut.beginsRun && !breaks.has(at)) last.push(cut);
     else found.push([cut]);
-  }
+  });
   return found;
 }
 

@@ -12,11 +12,14 @@ export interface TimedRun {
   run: Run;
   setupCost: number;
   runningCost: number;
+  /** Minute, from the beginning of the day of planning, at which its first set begins; and minutes of each set. */
+  cutsFrom: number;
+  minutesPerSet: number;
   /** Day on which it ends; undefined when the problem has no day of planning. */
   endsOn: IsoDate | undefined;
 }
 
-const MINUTES_PER_DAY = 1440;
+export const MINUTES_PER_DAY = 1440;
 /** A run that ends at midnight ends on the day before. */
 const MIDNIGHT = 1e-6;
 
@@ -52,6 +55,8 @@ export function schedule(
       },
       setupCost: (minutes.setup * slitter.costPerHour) / 60,
       runningCost: (minutes.running * slitter.costPerHour) / 60,
+      cutsFrom: begin + minutes.setup,
+      minutesPerSet: minutes.running / bare.sets,
       endsOn: day(Math.max(begin, end - MIDNIGHT)),
     };
   });
@@ -75,4 +80,36 @@ function waitFor(problem: Problem, run: BareRun, readyOn: (roll: string) => IsoD
     return ready ? daysBetween(planOn, ready) : 0;
   });
   return Math.max(0, ...days) * MINUTES_PER_DAY;
+}
+
+/** A roll that is cut too late. */
+export interface OverdueRoll {
+  roll: string;
+  useBy: IsoDate;
+  /** Day on which the last run that takes it ends. */
+  endsOn: IsoDate;
+}
+
+/**
+ * The rolls that these runs cut after their use-by date: a plan with such rolls must not stand, and what they were to
+ * give has to be planned again without them. Base film has its date for the coater, which is not looked at here.
+ */
+export function overdueRolls(problem: Problem, runs: TimedRun[]): OverdueRoll[] {
+  const useBy = useByOf(problem);
+  const overdue = new Map<string, OverdueRoll>();
+  for (const { run, endsOn } of runs) {
+    for (const { roll } of run.from) {
+      const day = useBy(roll);
+      if (day && endsOn && endsOn > day) overdue.set(roll, { roll, useBy: day, endsOn });
+    }
+  }
+  return [...overdue.values()];
+}
+
+/** The use-by date of a single coated roll (id, or id#k of several). */
+export function useByOf(problem: Problem): (roll: string) => IsoDate | undefined {
+  const dated = new Map(
+    problem.rolls.flatMap((roll) => (roll.useBy && roll.kind !== 'base' ? [[roll.id, roll.useBy]] : [])),
+  );
+  return (name) => dated.get(name) ?? dated.get(name.replace(/#\d+$/, ''));
 }

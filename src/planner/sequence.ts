@@ -6,6 +6,7 @@
 import {
   atTheStart,
   cutJob,
+  goOn,
   HASTE,
   isLess,
   MONEY,
@@ -19,7 +20,7 @@ import {
 
 export const EXACT_JOBS = 12;
 const EXACT_STEPS = 200_000;
-const LOCAL_STEPS = 20_000;
+const LOCAL_STEPS = 10_000;
 
 export interface Sequence {
   /** Everything cut. */
@@ -57,15 +58,15 @@ export function follow(task: Task, order: number[]): State {
   order.forEach((j, at) => {
     rank[j] = at;
   });
-  let state = atTheStart(task.work);
+  const state = atTheStart(task.work);
   for (;;) {
     const choices = nextJobs(task.work, state);
     if (choices.length === 0) return finished(state);
     const waits = (readyAt: number) => Math.max(0, readyAt - state.clock);
-    const [first] = choices.sort(
-      (a, b) => waits(a.readyAt) - waits(b.readyAt) || rank[a.job] - rank[b.job],
+    const first = choices.reduce((a, b) =>
+      (waits(b.readyAt) - waits(a.readyAt) || rank[b.job] - rank[a.job]) < 0 ? b : a,
     );
-    state = cutJob(task, state, first.job);
+    goOn(task, state, first.job);
   }
 }
 

@@ -1,9 +1,11 @@
 // A slitter at work, step by step: each step sets up one job and cuts it as far as the rolls allow. A roll on the
 // unwind is cut to its end before the next is threaded; a job goes on over as many rolls as it needs, but leaves the
 // machine free where its next roll is not there yet. The state says what is left, what time it is, and how good that is.
-import type { Placed } from './placeStrips.ts';
+
 import { type KnifeChange, knifeChange } from './knifeChange.ts';
-import { MINUTES_PER_DAY, type Job, type RollKind, type Work } from './sequenceWork.ts';
+import type { Placed } from './placeStrips.ts';
+import { MINUTES_PER_DAY } from './schedule.ts';
+import type { Job, RollKind, Work } from './sequenceWork.ts';
 
 /** Smaller is better, the first difference decides: see `SCORES`. */
 export type Score = number[];
@@ -113,8 +115,6 @@ export function nextJobs(work: Work, state: State): { job: number; readyAt: numb
 
 /** The state after setting up job j and cutting it as far as it goes. The job must be one of `nextJobs`. */
 export function cutJob(task: Task, state: State, j: number): State {
-  const { work } = task;
-  const job = work.jobs[j];
   const next: State = {
     ...state,
     left: state.left.slice(),
@@ -122,8 +122,16 @@ export function cutJob(task: Task, state: State, j: number): State {
     made: state.made.slice(),
     open: state.open && { ...state.open, left: state.open.left.slice() },
     score: state.score.slice(),
-    steps: state.steps + 1,
   };
+  goOn(task, next, j);
+  return next;
+}
+
+/** As `cutJob`, in place: for walks that never come back. */
+export function goOn(task: Task, next: State, j: number): void {
+  const { work } = task;
+  const job = work.jobs[j];
+  next.steps++;
   let begun = false;
   while (next.left[j] > 0) {
     const newRoll = next.open === undefined;
@@ -131,7 +139,7 @@ export function cutJob(task: Task, state: State, j: number): State {
       const k = rollFor(work, next, job.site);
       if (k < 0 || (begun && work.kinds[k].readyAt > next.clock)) break;
       next.rolls[k]--;
-      next.open = { kind: k, left: work.kinds[k].chunks.map((chunk) => chunk.sets) };
+      next.open = { kind: k, left: work.kinds[k].full.slice() };
     }
     const chunk = chunkFor(work, next, next.open.kind, next.open.left, job.site);
     if (chunk < 0) break;
@@ -141,7 +149,6 @@ export function cutJob(task: Task, state: State, j: number): State {
   }
   if (!begun) throw new Error('a job was begun for which there is no roll');
   next.score[HASTE] += task.weight[j] * next.clock;
-  return next;
 }
 
 function setUp({ change, start, work }: Task, next: State, j: number, readyAt: number): void {
@@ -160,16 +167,30 @@ function cutPiece(work: Work, next: State, j: number, chunk: number, newRoll: bo
   const kind = work.kinds[open.kind];
   const sets = Math.min(next.left[j], open.left[chunk]);
   const first = kind.chunks[chunk].sets - open.left[chunk];
-  const piece = { job: j, kind: open.kind, chunk, first, sets, newRoll, beginsAt: next.clock, step: next.steps };
+  const piece = {
+    job: j,
+    kind: open.kind,
+    chunk,
+    first,
+    sets,
+    newRoll,
+    beginsAt: next.clock,
+    step: next.steps,
+  };
   next.trail = { before: next.trail, piece };
   countLate(work, next, job, sets);
   next.clock += sets * job.minutesPerSet;
   next.left[j] -= sets;
   open.left[chunk] -= sets;
-  const used = usedOfStock(work, next, kind) - 1;
-  if (dayOf(next.clock) > work.useByDay(kind.source.stock, used)) next.score[OVERDUE]++;
+  if (work.dated && isOverdue(work, next, kind)) next.score[OVERDUE]++;
   const goesOn = kind.chunks.some(({ site }, c) => open.left[c] > 0 && isWanted(work, next, site));
   if (!goesOn) next.open = undefined;
+}
+
+/** Whether the roll now on the unwind, the last that was taken of its kind, has been cut too late. */
+function isOverdue(work: Work, { clock, rolls }: State, { source: { stock } }: RollKind): boolean {
+  const last = usedOfStock(work, { rolls }, stock) - 1;
+  return dayOf(clock) > work.useByDay(stock, last);
 }
 
 /** Day number of a minute; midnight still belongs to the day before. */
@@ -179,20 +200,18 @@ export const dayOf = (minute: number) => Math.floor(Math.max(0, minute - MIDNIGH
 function countLate(work: Work, next: State, job: Job, sets: number): void {
   const lastDay = dayOf(next.clock + sets * job.minutesPerSet);
   for (const { due, strips } of job.gives) {
-    let from = next.made[due];
-    const to = from + strips * sets;
+    const begin = next.made[due];
+    const to = begin + strips * sets;
     next.made[due] = to;
+    let from = begin;
     let end = 0;
     for (const share of work.dues[due].shares) {
       end += share.strips;
       if (from >= end) continue;
       const upTo = Math.min(end, to);
       if (lastDay > share.day) {
-        for (let strip = from; strip < upTo; strip++) {
-          const set = Math.floor((strip - (to - strips * sets)) / strips);
-          const late = dayOf(next.clock + (set + 1) * job.minutesPerSet) - share.day;
-          if (late > 0) addLate(work, next.score, late, share.rush);
-        }
+        const own = { from: from - begin, upTo: upTo - begin, strips };
+        addLate(work, next.score, lateStripDays(job, next.clock, own, share.day, lastDay), share.rush);
       }
       from = upTo;
       if (from >= to) break;
@@ -200,21 +219,40 @@ function countLate(work: Work, next: State, job: Job, sets: number): void {
   }
 }
 
-function addLate(work: Work, score: Score, days: number, rush: boolean): void {
-  score[MONEY] += days * work.perLateRollDay;
-  score[LATE] += days;
-  if (rush) score[RUSH_LATE] += days;
+/** Days late of strips number `from` to `upTo` of a piece that begins at `clock`, `strips` to each set, together. */
+function lateStripDays(
+  { minutesPerSet }: Job,
+  clock: number,
+  { from, upTo, strips }: { from: number; upTo: number; strips: number },
+  dueDay: number,
+  lastDay: number,
+): number {
+  const firstDay = dayOf(clock + minutesPerSet);
+  let days = Math.max(0, firstDay - dueDay) * (upTo - from);
+  for (let day = Math.max(dueDay, firstDay); day < lastDay; day++) {
+    const setsInTime = Math.ceil(((day + 1) * MINUTES_PER_DAY + MIDNIGHT - clock) / minutesPerSet) - 1;
+    days += Math.max(0, upTo - Math.max(from, setsInTime * strips));
+  }
+  return days;
 }
 
-function usedOfStock(work: Work, state: State, { source }: RollKind): number {
-  return work.kinds.reduce(
-    (sum, kind, k) => (kind.source.stock === source.stock ? sum + kind.count - state.rolls[k] : sum),
-    0,
-  );
+function addLate(work: Work, score: Score, stripDays: number, rush: boolean): void {
+  score[MONEY] += stripDays * work.perLateRollDay;
+  score[LATE] += stripDays;
+  if (rush) score[RUSH_LATE] += stripDays;
 }
 
-function isWanted(work: Work, state: State, site: number): boolean {
-  return work.jobs.some((job, j) => job.site === site && state.left[j] > 0);
+function usedOfStock(work: Work, state: Pick<State, 'rolls'>, stock: number): number {
+  let used = 0;
+  for (let k = 0; k < work.kinds.length; k++) {
+    if (work.kinds[k].source.stock === stock) used += work.kinds[k].count - state.rolls[k];
+  }
+  return used;
+}
+
+function isWanted({ jobs }: Work, state: State, site: number): boolean {
+  for (let j = 0; j < jobs.length; j++) if (jobs[j].site === site && state.left[j] > 0) return true;
+  return false;
 }
 
 /** The chunk of a roll from which a set of this site can be cut now; -1 when there is none. */
@@ -231,20 +269,24 @@ function chunkFor(work: Work, state: State, kind: number, left: number[], site: 
 /** The roll to thread for a set of this site: there soonest, then first to expire, then with least else on it. */
 function rollFor(work: Work, state: State, site: number): number {
   let best = -1;
-  let rank: number[] = [];
-  work.kinds.forEach((kind, k) => {
-    if (state.rolls[k] === 0) return;
-    const full = kind.chunks.map((chunk) => chunk.sets);
-    if (chunkFor(work, state, k, full, site) < 0) return;
-    const { stock } = kind.source;
-    const expires = work.useByDay(stock, usedOfStock(work, state, kind));
-    const others = kind.chunks.filter((chunk) => chunk.site !== site && isWanted(work, state, chunk.site));
-    const own = [Math.max(state.clock, kind.readyAt), expires, others.length];
-    if (best >= 0 && !isLess(own, rank)) return;
+  let rank = [0, 0, 0];
+  for (let k = 0; k < work.kinds.length; k++) {
+    const { source, full, readyAt, sites } = work.kinds[k];
+    if (state.rolls[k] === 0 || !sites.has(site) || chunkFor(work, state, k, full, site) < 0) continue;
+    const expires = work.dated ? work.useByDay(source.stock, usedOfStock(work, state, source.stock)) : 0;
+    const own = [Math.max(state.clock, readyAt), expires, othersOn(work, state, k, site)];
+    if (best >= 0 && !isLess(own, rank)) continue;
     best = k;
     rank = own;
-  });
+  }
   return best;
+}
+
+/** Sites of which the roll gives sets as well that are still wanted. */
+function othersOn(work: Work, state: State, kind: number, site: number): number {
+  let others = 0;
+  for (const other of work.kinds[kind].sites) if (other !== site && isWanted(work, state, other)) others++;
+  return others;
 }
 
 const SAME = 1e-9;

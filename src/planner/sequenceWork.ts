@@ -8,6 +8,7 @@ import { setsOf } from './columns.ts';
 import type { IntegerPlan } from './integerPlan.ts';
 import { sharesOf, urgency } from './labels.ts';
 import type { Layout, Model, Pattern, Source } from './model.ts';
+import { MINUTES_PER_DAY, useByOf } from './schedule.ts';
 import { knifeKey } from './setups.ts';
 
 /** All sets of one pattern. */
@@ -30,12 +31,17 @@ export interface Chunk {
   sets: number;
   /** Where each set starts; undefined when the sets of the roll may be cut in any order. */
   startsMm: number[] | undefined;
+  /** What is cut out within each set; beside `startsMm`. */
+  cutOutsMm: number[];
 }
 
 /** Rolls that are all used alike. */
 export interface RollKind {
   source: Source;
   chunks: Chunk[];
+  /** Sets of each chunk, and the sites that occur. */
+  full: number[];
+  sites: Set<number>;
   count: number;
   readyAt: number;
 }
@@ -54,11 +60,12 @@ export interface Work {
   settings: Pattern[];
   dues: Due[];
   perLateRollDay: number;
+  /** Whether any roll has a use-by date. */
+  dated: boolean;
   /** Day number of the use-by date of the k-th roll taken of a stock item; Infinity when it has none. */
   useByDay(stock: number, k: number): number;
 }
 
-export const MINUTES_PER_DAY = 1440;
 const NEVER = Number.POSITIVE_INFINITY;
 
 /** The work of every slitter that has any. */
@@ -86,6 +93,7 @@ export function workOf(problem: Problem, model: Model, plan: IntegerPlan): Work[
         settings: [...settings.values()].map((s) => (jobs.find((job) => job.setting === s) as Job).pattern),
         dues,
         perLateRollDay: problem.costs.perLateRollDay,
+        dated: problem.rolls.some((roll) => roll.useBy !== undefined && roll.kind !== 'base'),
         useByDay,
       },
     ];
@@ -154,12 +162,12 @@ function rollsByLayout(problem: Problem, model: Model, plan: IntegerPlan, slitte
     const source = model.sources[layout.source];
     if (source.slitter.id !== slitter.id || times === 0 || setsOf(model, layout).size === 0) return [];
     const chunks = source.bad.length > 0 ? inOrder(source, layout) : inAnyOrder(model, layout);
-    return [{ source, chunks, count: times, readyAt: readyAt(problem, source) }];
+    return [rollKind(problem, source, chunks, times)];
   });
 }
 
 function inAnyOrder(model: Model, layout: Layout): Chunk[] {
-  return [...setsOf(model, layout)].map(([site, sets]) => ({ site, sets, startsMm: undefined }));
+  return [...setsOf(model, layout)].map(([site, sets]) => ({ site, sets, startsMm: undefined, cutOutsMm: [] }));
 }
 
 /** Bad places say where each set lies. A roll that is coated first is walked from its inner end. */
@@ -168,14 +176,14 @@ function inOrder(source: Source, layout: Layout): Chunk[] {
   const steps = layout.path.map((e) => edges[e]).filter((edge) => edge.site >= 0);
   const slots = source.coats
     ? steps
-        .map(({ site, to }) => ({ site, startMm: layout.endMm + source.startMm - positionsMm[to] }))
+        .map(({ to, ...step }) => ({ ...step, startMm: layout.endMm + source.startMm - positionsMm[to] }))
         .reverse()
-    : steps.map(({ site, from }) => ({ site, startMm: positionsMm[from] }));
+    : steps.map(({ from, ...step }) => ({ ...step, startMm: positionsMm[from] }));
   const chunks: (Chunk & { startsMm: number[] })[] = [];
-  for (const { site, startMm } of slots) {
-    const last = chunks.at(-1);
-    if (last?.site === site) last.startsMm.push(startMm);
-    else chunks.push({ site, sets: 0, startsMm: [startMm] });
+  for (const { site, startMm, cutOutMm } of slots) {
+    if (chunks.at(-1)?.site !== site) chunks.push({ site, sets: 0, startsMm: [], cutOutsMm: [] });
+    chunks.at(-1)?.startsMm.push(startMm);
+    chunks.at(-1)?.cutOutsMm.push(cutOutMm);
   }
   return chunks.map((chunk) => ({ ...chunk, sets: chunk.startsMm.length }));
 }
@@ -189,13 +197,14 @@ function wholeRolls(problem: Problem, model: Model, sets: IntegerPlan['sets']): 
   }
   return [...bySite].map(([site, count]) => {
     const source = model.sources[model.sites[site].wholeRollOf as number];
-    return {
-      source,
-      chunks: [{ site, sets: 1, startsMm: undefined }],
-      count,
-      readyAt: readyAt(problem, source),
-    };
+    return rollKind(problem, source, [{ site, sets: 1, startsMm: undefined, cutOutsMm: [] }], count);
   });
+}
+
+function rollKind(problem: Problem, source: Source, chunks: Chunk[], count: number): RollKind {
+  const full = chunks.map((chunk) => chunk.sets);
+  const sites = new Set(chunks.map((chunk) => chunk.site));
+  return { source, chunks, full, sites, count, readyAt: readyAt(problem, source) };
 }
 
 function readyAt(problem: Problem, source: Source): number {
@@ -203,18 +212,11 @@ function readyAt(problem: Problem, source: Source): number {
   return Math.max(0, daysBetween(problem.planOn, source.readyOn)) * MINUTES_PER_DAY;
 }
 
-/** Base rolls have their date for the coater, which is not the slitter's business. */
 function useByDays(problem: Problem, model: Model): Work['useByDay'] {
   const { planOn } = problem;
-  const dated = new Map(
-    problem.rolls.flatMap((roll) =>
-      planOn && roll.useBy && roll.kind !== 'base' ? [[roll.id, daysBetween(planOn, roll.useBy)]] : [],
-    ),
-  );
-  if (dated.size === 0) return () => NEVER;
+  const useBy = useByOf(problem);
   return (stock, k) => {
-    if (k >= model.stock[stock].count) return NEVER;
-    const name = model.stock[stock].nameOf(k);
-    return dated.get(name) ?? dated.get(name.replace(/#\d+$/, '')) ?? NEVER;
+    const day = k < model.stock[stock].count ? useBy(model.stock[stock].nameOf(k)) : undefined;
+    return planOn && day ? daysBetween(planOn, day) : NEVER;
   };
 }

@@ -19,6 +19,8 @@ export interface Cut {
   startMm: number;
   /** Where the set and its tail end. */
   endMm: number;
+  /** Bad metres cut out on the way. */
+  cutOutMm: number;
   /** A run begins here even if the set before was cut alike. */
   beginsRun: boolean;
 }
@@ -90,8 +92,10 @@ function cutsOf(model: Model, { work, end, placed }: Settled, names: string[]): 
       at = source.startMm;
     }
     for (let k = 0; k < piece.sets; k++) {
-      const startMm = chunks[piece.chunk].startsMm?.[piece.first + k] ?? at;
-      at = startMm + lengthOf(source, site);
+      const { startsMm, cutOutsMm } = chunks[piece.chunk];
+      const startMm = startsMm?.[piece.first + k] ?? at;
+      const cutOutMm = cutOutsMm[piece.first + k] ?? 0;
+      at = startMm + model.sites[site].place.lengthMm + source.slitter.tailMm + cutOutMm;
       cuts.push({
         pattern,
         placed: ownPlaced[piece.job],
@@ -99,17 +103,11 @@ function cutsOf(model: Model, { work, end, placed }: Settled, names: string[]): 
         roll: names[roll],
         startMm,
         endMm: at,
+        cutOutMm,
         beginsRun: k === 0 && before?.step !== piece.step,
       });
     }
     before = piece;
   }
   return cuts;
-}
-
-/** What a set takes off the roll, read from the roll's own paths. */
-function lengthOf(source: Source, site: number): number {
-  const { edges, positionsMm } = source.paths;
-  const edge = edges.find((candidate) => candidate.site === site);
-  return edge ? positionsMm[edge.to] - positionsMm[edge.from] : 0;
 }
