@@ -1,0 +1,186 @@
+// Which one more width of film would save most. The width there is and the one that is tried can both be had without
+// limit at the same price per m2, so that only the width makes the difference. Candidates are ranked by their
+// relaxations; small problems are then planned, the most promising first: no candidate whose bound is above a plan in
+// hand can be the best.
+import { filmMassKg } from '../domain/filmMath.ts';
+import type { Range, WidthCandidate, WidthStudy } from '../domain/insight.ts';
+import type { PlanControl } from '../domain/plan.ts';
+import type { Problem, StockRoll } from '../domain/problem.ts';
+import { addDays, areaM2, mmToM, mmToUm, type Um, umToMm } from '../domain/units.ts';
+import { relax } from './bounding.ts';
+import { buildModel } from './buildModel.ts';
+import { planSlitting } from './planSlitting.ts';
+import { everything } from './remaining.ts';
+
+/** Widths to try, in mm. */
+export interface WidthGrid {
+  fromMm: number;
+  toMm: number;
+  stepMm: number;
+}
+
+const MOST_CANDIDATES = 16;
+/** Problems with at most so many different strips are planned, not only relaxed. */
+const SMALL = 12;
+const SECONDS_PER_PLAN = 3;
+
+/** One study for each kind of film that the orders are cut from. */
+export function studyWidths(
+  problem: Problem,
+  control: PlanControl,
+  grid?: WidthGrid,
+): { studies: WidthStudy[]; complete: boolean } {
+  const studies: WidthStudy[] = [];
+  for (const roll of filmsOf(problem)) {
+    const study = studyOf(problem, roll, control, grid);
+    if (study) studies.push(study);
+    if (control.secondsLeft() <= 0) return { studies, complete: false };
+  }
+  return { studies, complete: true };
+}
+
+/** For each item one roll as it can be had: of the cheapest offer, or where nothing is offered as most of the stock is. */
+function filmsOf(problem: Problem): StockRoll[] {
+  const items = new Map<string, StockRoll>();
+  const area = new Map<string, number>();
+  for (const roll of problem.rolls) {
+    const key = `${roll.kind === 'base' ? 'base' : 'coated'}|${roll.item}`;
+    const size = `${key}|${roll.widthUm}|${roll.lengthMm}`;
+    area.set(size, (area.get(size) ?? 0) + roll.count * areaM2(roll.widthUm, roll.lengthMm));
+    const best = items.get(key);
+    const other = best ? (area.get(`${key}|${best.widthUm}|${best.lengthMm}`) ?? 0) : -1;
+    if (roll.kind !== 'stub' && (area.get(size) ?? 0) > other)
+      items.set(key, { ...roll, defects: [], useBy: undefined });
+  }
+  for (const offer of [...problem.offers].sort((a, b) => b.pricePerKg - a.pricePerKg)) {
+    const offered = offeredRoll(problem, offer);
+    if (offered) items.set(`base|${offer.grade}`, offered);
+  }
+  return [...items.values()].filter((roll) => servedBy(problem, roll).length > 0);
+}
+
+function offeredRoll(problem: Problem, offer: Problem['offers'][number]): StockRoll | undefined {
+  const grade = problem.grades.find(({ id }) => id === offer.grade);
+  if (!grade) return undefined;
+  const kg = filmMassKg({ widthMm: umToMm(offer.widthMaxUm), lengthM: mmToM(offer.rollLengthMm), ...grade });
+  return {
+    id: offer.id,
+    kind: 'base',
+    item: offer.grade,
+    widthUm: offer.widthMaxUm,
+    lengthMm: offer.rollLengthMm,
+    count: 1,
+    readyOn: problem.planOn && addDays(problem.planOn, offer.leadTimeDays),
+    useBy: undefined,
+    costPerRoll: kg * offer.pricePerKg,
+    defects: [],
+  };
+}
+
+const servedBy = (problem: Problem, roll: StockRoll) =>
+  problem.products.filter(
+    ({ id, coating }) =>
+      (roll.kind === 'base' ? coating?.grades.includes(roll.item) : id === roll.item) &&
+      problem.orders.some((order) => order.product === id && order.maxRolls > 0),
+  );
+
+function studyOf(
+  problem: Problem,
+  roll: StockRoll,
+  control: PlanControl,
+  grid: WidthGrid | undefined,
+): WidthStudy | undefined {
+  const own = new Set(servedBy(problem, roll).map(({ id }) => id));
+  const part = {
+    ...problem,
+    orders: problem.orders.filter((order) => own.has(order.product)),
+    fillers: problem.fillers.filter((filler) => own.has(filler.product)),
+    offers: [],
+  };
+  const enough = part.orders.reduce((sum, order) => sum + order.maxRolls, 0);
+  const unlimited = (widthUm: Um, name: string): StockRoll => ({
+    ...roll,
+    id: name,
+    widthUm,
+    count: enough,
+    costPerRoll: (roll.costPerRoll * widthUm) / roll.widthUm,
+  });
+  const now = { ...part, rolls: [...part.rolls, unlimited(roll.widthUm, 'as it is')] };
+  const tried = (widthMm: number) => ({
+    ...now,
+    rolls: [...now.rolls, unlimited(mmToUm(widthMm), 'one more width')],
+  });
+  const without = costOf(now, control);
+  const candidates: WidthCandidate[] = [];
+  for (const widthMm of widthsToTry(part, roll, grid)) {
+    if (control.secondsLeft() <= 0) break;
+    candidates.push({ widthMm, ...costOf(tried(widthMm), control) });
+  }
+  if (candidates.length === 0) return undefined;
+  const study = { item: roll.item, besideMm: umToMm(roll.widthUm), lengthM: mmToM(roll.lengthMm) };
+  const isSmall = new Set(part.orders.map((o) => `${o.product}|${o.widthUm}|${o.lengthMm}`)).size <= SMALL;
+  if (!isSmall) return { ...study, without, candidates: candidates.sort(byCost) };
+  const planned = { ...without, ...planOf(now, control, without) };
+  for (const candidate of candidates.sort(byCost)) {
+    Object.assign(candidate, planOf(tried(candidate.widthMm), control, candidate));
+  }
+  return { ...study, without: planned, candidates: candidates.sort(byCost) };
+}
+
+const byCost = (a: WidthCandidate, b: WidthCandidate) =>
+  a.cost.most - b.cost.most || a.cost.least - b.cost.least || a.widthMm - b.widthMm;
+
+function costOf(problem: Problem, control: PlanControl): { cost: Range; planned: boolean } {
+  const model = { ...buildModel(problem), costStep: 0 };
+  const { bound, objective } = relax(model, everything(model), [], {
+    setups: false,
+    enough: Infinity,
+    control,
+  });
+  return { cost: { least: Math.min(bound, objective), most: objective }, planned: false };
+}
+
+/** The cost of a whole plan, set-ups left out as everywhere here; what is known already when the time is up. */
+function planOf(
+  problem: Problem,
+  control: PlanControl,
+  known: { cost: Range; planned: boolean },
+): { cost: Range; planned: boolean } {
+  if (control.secondsLeft() <= 0) return known;
+  const free = problem.slitters.map((slitter) => ({
+    ...slitter,
+    minutesPerSetup: 0,
+    minutesPerKnifeMove: 0,
+  }));
+  const until = Math.max(0, control.secondsLeft() - SECONDS_PER_PLAN);
+  const plan = planSlitting(
+    { ...problem, slitters: free, costs: { ...problem.costs, perLateRollDay: 0 } },
+    { secondsLeft: () => control.secondsLeft() - until, report: () => {} },
+  );
+  return { cost: { least: plan.bound.cost, most: plan.cost.total }, planned: true };
+}
+
+/** The grid's widths, without the one that there is and those that no slitter takes. */
+function widthsToTry(problem: Problem, roll: StockRoll, grid: WidthGrid | undefined): number[] {
+  const widest = Math.max(...problem.slitters.map((slitter) => umToMm(slitter.maxWebWidthUm)));
+  const { fromMm, toMm, stepMm } = grid ?? usualGrid(problem, umToMm(roll.widthUm), widest);
+  const count = Math.floor((toMm - fromMm) / stepMm + 1e-9) + 1;
+  return Array.from({ length: Math.max(0, count) }, (_, k) => fromMm + k * stepMm).filter(
+    (widthMm) => widthMm <= widest && mmToUm(widthMm) !== roll.widthUm,
+  );
+}
+
+/** From half to a quarter more of what there is, in round steps, never narrower than the widest order. */
+function usualGrid(problem: Problem, nowMm: number, widest: number): WidthGrid {
+  const order = Math.max(...problem.orders.map(({ widthUm }) => umToMm(widthUm)));
+  const toMm = Math.min(1.25 * nowMm, widest);
+  const least = Math.max(nowMm / 2, order);
+  const stepMm = roundStep((toMm - least) / (MOST_CANDIDATES - 1));
+  return { fromMm: Math.ceil(least / stepMm) * stepMm, toMm, stepMm };
+}
+
+/** The next of 1, 2, 5, 10, 20, 50, ... */
+function roundStep(atLeast: number): number {
+  const ten = 10 ** Math.floor(Math.log10(Math.max(1, atLeast)));
+  return [1, 2, 5, 10].map((times) => times * ten).find((step) => step >= atLeast) ?? 10 * ten;
+}
