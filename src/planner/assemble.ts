@@ -2,7 +2,7 @@
 // everything counted.
 import type { Plan, PlanStopped } from '../domain/plan.ts';
 import type { Problem } from '../domain/problem.ts';
-import { coatingOf, costOf, outcomesOf, rollUses, stubsOf, yieldOf } from './figures.ts';
+import { coatingOf, costOf, outcomesOf, purchasesOf, rollUses, stubsOf, yieldOf } from './figures.ts';
 import type { IntegerPlan } from './integerPlan.ts';
 import type { Model } from './model.ts';
 import { reasonsFor } from './reasons.ts';
@@ -24,7 +24,8 @@ export function assemblePlan(problem: Problem, model: Model, integer: IntegerPla
   const uses = rollUses(cuts);
   const runs = timedRuns(problem, model, cuts, uses);
   const outcomes = outcomesOf(problem, runs);
-  const cost = costOf(problem, model, runs, uses, outcomes);
+  const purchases = purchasesOf(problem, model, integer.bought);
+  const cost = costOf(problem, model, runs, uses, outcomes, purchases);
   const slack = SAME_COST * Math.max(1, Math.abs(cost.total));
   const bound = cost.total - proof.bound <= slack ? cost.total : proof.bound;
   const isShort = outcomes.some((outcome) => outcome.short > 0);
@@ -37,7 +38,7 @@ export function assemblePlan(problem: Problem, model: Model, integer: IntegerPla
     bound: { cost: bound, gapPct: gapPct(cost.total, bound) },
     runs: runs.map(({ run }) => run),
     coating: coatingOf(uses),
-    purchases: [],
+    purchases,
     orders: outcomes.map((outcome, o) => ({ ...outcome, reasons: reasonsFor(problem, model, outcome, o) })),
     stubs: stubsOf(uses),
     yield: yieldOf(problem, runs, uses, outcomes),

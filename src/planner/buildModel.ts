@@ -3,6 +3,7 @@ import type { Problem } from '../domain/problem.ts';
 import { shortPricePerM2 } from '../domain/shortPrice.ts';
 import { mergeDemands } from './demands.ts';
 import type { Model, Source } from './model.ts';
+import { offeredRolls } from './offers.ts';
 import { setupCost } from './setups.ts';
 import { openSites } from './sites.ts';
 import { groupRolls, sourcesOf } from './sources.ts';
@@ -10,7 +11,7 @@ import { groupRolls, sourcesOf } from './sources.ts';
 export function buildModel(problem: Problem): Model {
   const demands = mergeDemands(problem, problem.costs.perShortM2 ?? shortPricePerM2(problem));
   const register = openSites(demands);
-  const stock = groupRolls(problem);
+  const stock = [...groupRolls(problem), ...offeredRolls(problem, demands)];
   const found = stock.flatMap((group, s) => sourcesOf(problem, group, s, demands, register));
   const useful = found.filter((source) => source.paths.edges.length > 0);
   const sources: Source[] = useful.map((source, index) => ({ ...source, index }));
@@ -19,7 +20,10 @@ export function buildModel(problem: Problem): Model {
     wholeRollOf: site.wholeRollOf === undefined ? undefined : sourceOfSite(sources, site.index),
   }));
   const refusals = new Map([...register.refusals].map(([order, why]) => [order, [...why]]));
-  const model = { demands, sites, stock, sources, refusals, costStep: 0 };
+  const offers = problem.offers.map(({ minOrderKg, pricePerKg }) => ({
+    ...{ minKg: minOrderKg, pricePerKg, taken: undefined },
+  }));
+  const model = { demands, sites, stock, offers, sources, refusals, costStep: 0 };
   return { ...model, costStep: costStep(model) };
 }
 
@@ -31,12 +35,14 @@ function sourceOfSite(sources: Source[], site: number): number {
 /**
  * The step between possible costs when every set, roll and filler costs a whole multiple of it, as when rolls are
  * counted. Falling short may cost any amount, provided that a single roll fallen short costs a step more than the
- * dearest roll of stock: then no plan that falls short lies between a bound and the next step above it.
+ * dearest roll of stock: then no plan that falls short lies between a bound and the next step above it. There is no
+ * step where a minimum order may ask for rolls that nothing is cut from.
  */
-function costStep({ demands, sites, sources }: Model): number {
+function costStep({ demands, sites, stock, offers, sources }: Model): number {
   const rolls = sources.flatMap((source) =>
     source.paths.edges.map((edge) => source.charge(source.paths.positionsMm[edge.to])),
   );
+  if (stock.some((item) => item.bought && offers[item.bought.offer].minKg > 0)) return 0;
   const costs = [...demands.map((d) => d.valuePerRoll), ...sites.map((site) => site.costPerSet), ...rolls];
   if (!costs.every((cost) => Number.isInteger(cost)) || sites.some((site) => setupCost(site) > 0)) return 0;
   const step = costs.reduce(gcd, 0);

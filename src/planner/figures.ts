@@ -1,8 +1,8 @@
 // The numbers of a plan, counted from its runs: what each order gets, what is left of each roll, where every square
 // metre goes, and what it all costs.
-import type { CoatingStep, OrderOutcome, PlanCost, Stub, Yield } from '../domain/plan.ts';
+import type { CoatingStep, OrderOutcome, PlanCost, Purchase, Stub, Yield } from '../domain/plan.ts';
 import type { Problem } from '../domain/problem.ts';
-import { areaM2, daysBetween, mmToM, mmToUm, mToMm, umToMm } from '../domain/units.ts';
+import { addDays, areaM2, daysBetween, mmToM, mmToUm, mToMm, umToMm } from '../domain/units.ts';
 import type { Model, Source } from './model.ts';
 import type { TimedRun } from './schedule.ts';
 import type { Cut } from './threading.ts';
@@ -18,10 +18,10 @@ export interface RollUse {
 
 export function rollUses(cuts: Cut[]): RollUse[] {
   const uses = new Map<string, RollUse>();
-  for (const { roll, source, startMm, endMm } of cuts) {
+  for (const { roll, source, startMm, endMm, cutOutMm } of cuts) {
     const use = uses.get(roll) ?? { roll, source, endMm: 0, inSetsMm: 0 };
     use.endMm = Math.max(use.endMm, endMm);
-    use.inSetsMm += endMm - startMm;
+    use.inSetsMm += endMm - startMm - cutOutMm;
     uses.set(roll, use);
   }
   return [...uses.values()];
@@ -48,6 +48,18 @@ export function coatingOf(uses: RollUse[]): CoatingStep[] {
       lengthM: mmToM(endMm),
       ...(source.readyOn ? { readyOn: source.readyOn } : {}),
     }));
+}
+
+/** What is bought, one line for each width of an offer; `bought`: rolls of each stock item. */
+export function purchasesOf(problem: Problem, model: Model, bought: number[]): Purchase[] {
+  const { planOn } = problem;
+  return model.stock.flatMap(({ bought: roll }, s) => {
+    if (!roll || bought[s] === 0) return [];
+    const { id, leadTimeDays } = problem.offers[roll.offer];
+    const line = { offer: id, widthMm: umToMm(roll.widthUm), rolls: bought[s], kg: bought[s] * roll.kg };
+    const dates = planOn && { orderBy: planOn, arrivesOn: addDays(planOn, leadTimeDays) };
+    return [{ ...line, cost: bought[s] * roll.cost, ...dates }];
+  });
 }
 
 /** Each order's outcome, reasons left empty. */
@@ -135,15 +147,19 @@ export function costOf(
   runs: TimedRun[],
   uses: RollUse[],
   outcomes: OrderOutcome[],
+  purchases: Purchase[] = [],
 ): PlanCost {
+  const paid = (use: RollUse) => model.stock[use.source.stock]?.bought?.cost ?? 0;
   const perM2 = shortPerRoll(model);
   const parts = {
-    material: uses.reduce((sum, use) => sum + use.source.charge(use.endMm), 0) - fillerValue(problem, runs),
+    material:
+      uses.reduce((sum, use) => sum + use.source.charge(use.endMm) - paid(use), 0) -
+      fillerValue(problem, runs),
     setups: runs.reduce((sum, run) => sum + run.setupCost, 0),
     running: runs.reduce((sum, run) => sum + run.runningCost, 0),
     late: lateCost(problem, runs),
     short: outcomes.reduce((sum, outcome, o) => sum + outcome.short * (perM2.get(o) ?? 0), 0),
-    purchases: 0,
+    purchases: purchases.reduce((sum, purchase) => sum + purchase.cost, 0),
   };
   return { total: Object.values(parts).reduce((sum, part) => sum + part, 0), ...parts };
 }

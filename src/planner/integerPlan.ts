@@ -6,6 +6,7 @@ import { type Effort, type Relaxation, relax, roundUp } from './bounding.ts';
 import { type Column, patternColumn, setCost } from './columns.ts';
 import { completeWithFullest } from './completion.ts';
 import type { Layout, Model, Pattern } from './model.ts';
+import { rollsToBuy } from './offers.ts';
 import { packRolls } from './packRolls.ts';
 import type { Remaining } from './remaining.ts';
 import { everything } from './remaining.ts';
@@ -17,7 +18,9 @@ export interface IntegerPlan {
   layouts: { layout: Layout; times: number }[];
   /** Rolls short per demand. */
   short: number[];
-  /** Sets, rolls, set-ups (each pattern once) and shortfall. */
+  /** Rolls bought of each stock item, used or not; 0 for those that are there. */
+  bought: number[];
+  /** Sets, rolls, set-ups (each pattern once), shortfall, and rolls bought only for a minimum order. */
   cost: number;
 }
 
@@ -103,7 +106,24 @@ export function costed(
   short.forEach((n, d) => {
     cost += n * model.demands[d].shortCostPerRoll;
   });
-  return { sets, layouts, short, cost };
+  const used = rollsUsed(model, sets, layouts);
+  const bought = rollsToBuy(model, used);
+  bought.forEach((n, s) => {
+    const { bought: roll } = model.stock[s];
+    if (roll) cost += (n - used[s]) * roll.cost;
+  });
+  return { sets, layouts, short, bought, cost };
+}
+
+/** Rolls used of each stock item. */
+function rollsUsed(model: Model, sets: IntegerPlan['sets'], layouts: IntegerPlan['layouts']): number[] {
+  const used = model.stock.map(() => 0);
+  for (const { pattern, times } of sets) {
+    const { wholeRollOf } = model.sites[pattern.site];
+    if (wholeRollOf !== undefined) used[model.sources[wholeRollOf].stock] += times;
+  }
+  for (const { layout, times } of layouts) used[model.sources[layout.source].stock] += times;
+  return used;
 }
 
 function mergeSets(sets: IntegerPlan['sets']): IntegerPlan['sets'] {

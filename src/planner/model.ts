@@ -46,6 +46,25 @@ export interface StockItem {
   count: number;
   /** Names of the single rolls, in the order in which they are to be used: first expired, first out. */
   nameOf(k: number): string;
+  /** For rolls that are not there yet but on offer. */
+  bought?: Bought;
+}
+
+/** One roll on offer: its offer, its mass and its price. */
+export interface Bought {
+  /** Index into problem.offers. */
+  offer: number;
+  widthUm: number;
+  kg: number;
+  cost: number;
+}
+
+/** What holds for all widths of an offer together. */
+export interface OfferTerms {
+  minKg: number;
+  pricePerKg: number;
+  /** Whether at least the minimum is bought: decided when the branches of the plan are told apart, else open. */
+  taken: boolean | undefined;
 }
 
 /** One way of using a stock item: on this slitter, for this product. */
@@ -76,11 +95,14 @@ export interface Source {
   keepsStub(endMm: number): boolean;
 }
 
-/** Every way of walking along a roll: nodes are positions, edges are sets (site >= 0) or metres passed over (-1). */
+/**
+ * Every way of walking along a roll: nodes are positions, edges are sets (site >= 0) or metres passed over (-1). A set
+ * takes its finished length, its tail and what is cut out within it.
+ */
 export interface LengthPaths {
   positionsMm: number[];
   /** Sorted by `from`; node 0 is the start, after the lead-in. */
-  edges: { from: number; to: number; site: number }[];
+  edges: { from: number; to: number; site: number; cutOutMm: number }[];
   /** False when there were too many positions and some were left out; bounds then come from value per metre. */
   complete: boolean;
 }
@@ -89,6 +111,8 @@ export interface Model {
   demands: Demand[];
   sites: Site[];
   stock: StockItem[];
+  /** Parallel to problem.offers. */
+  offers: OfferTerms[];
   sources: Source[];
   /** For each order (by index) why it cannot be cut at all, when it cannot. */
   refusals: Map<number, string[]>;

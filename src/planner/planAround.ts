@@ -62,7 +62,7 @@ const readyDay = (uses: RollUse[], roll: string) => uses.find((use) => use.roll 
 /** Of the planner's view of the problem, what prices falling short. */
 function pricesOf(problem: Problem) {
   const demands = mergeDemands(problem, shortPricePerM2(problem));
-  return { demands, sites: [], stock: [], sources: [], refusals: new Map(), costStep: 0 };
+  return { demands, sites: [], stock: [], offers: [], sources: [], refusals: new Map(), costStep: 0 };
 }
 
 /** Locked patterns that are used again count twice in what is left, so a bound proved with maxPatterns does not hold. */

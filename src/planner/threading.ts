@@ -5,6 +5,7 @@ import type { Problem } from '../domain/problem.ts';
 import type { IntegerPlan } from './integerPlan.ts';
 import { settleKnives } from './knifeChain.ts';
 import type { Model, Pattern, Source } from './model.ts';
+import { firstNumbers } from './offers.ts';
 import { type Placed, placeLike, placeStrips } from './placeStrips.ts';
 import { bestSequence, goodOrder, orderOf } from './sequence.ts';
 import { isLess, type Piece, piecesOf, type State, taskOf } from './sequenceSteps.ts';
@@ -37,7 +38,7 @@ const ROUNDS = 3;
 /** Every set of the plan in the order of cutting, one slitter after the other. */
 export function threadRolls(problem: Problem, model: Model, plan: IntegerPlan): Cut[] {
   const settled = workOf(problem, model, plan).map((work) => settle(model, work));
-  const names = nameRolls(model, settled);
+  const names = nameRolls(model, settled, plan.bought);
   return settled.flatMap((slitter, s) => cutsOf(model, slitter, names[s]));
 }
 
@@ -64,8 +65,8 @@ function chainOf(work: Work, end: State): number[] {
 }
 
 /** Names of the rolls of each slitter in the order of threading; those threaded first take the first to expire. */
-function nameRolls(model: Model, settled: Settled[]): string[][] {
-  const taken = model.stock.map(() => 0);
+function nameRolls(model: Model, settled: Settled[], bought: number[]): string[][] {
+  const taken = firstNumbers(model, bought);
   const names: string[][] = settled.map(() => []);
   const threaded = settled.flatMap(({ work, end }, s) =>
     piecesOf(end)

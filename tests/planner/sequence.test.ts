@@ -54,7 +54,7 @@ function fivePatterns() {
     },
   }));
   const short = model.demands.map(() => 0);
-  const [work] = workOf(parsed.problem, model, { sets, layouts: [], short, cost: 0 });
+  const [work] = workOf(parsed.problem, model, { sets, layouts: [], short, bought: [], cost: 0 });
   return { model, work: work! };
 }
 
