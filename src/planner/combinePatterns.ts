@@ -29,6 +29,8 @@ export interface Combining {
   work: Work;
   /** Answers to tasks asked before; a task comes up again after every change elsewhere. */
   known: Map<string, Repeated[] | undefined>;
+  /** Sets of which no pair or triple combined when they were last met together. */
+  tried: WeakSet<Sets[number]>;
 }
 
 export interface CombineOptions {
@@ -49,6 +51,7 @@ export function openCombining(model: Model, plan: IntegerPlan, work: Work): Comb
     capped: most.some(Number.isFinite),
     work,
     known: new Map(),
+    tried: new WeakSet(),
   };
 }
 
@@ -71,25 +74,42 @@ export function combineSets(combining: Combining, sets: Sets, random?: () => num
   let current = withoutSurplus(combining, joined(sets));
   for (;;) {
     const fewer = combineOnce(combining, current, 0, random);
-    if (!fewer) return withFillers(combining, current);
+    if (!fewer) break;
     current = withoutSurplus(combining, fewer);
   }
+  for (const item of current) combining.tried.add(item);
+  return withFillers(combining, current);
 }
 
-/** The first pair or triple that one pattern fewer can replace in at most `extra` more sets. */
+/**
+ * The first pairs and triples that one pattern fewer can replace in at most `extra` more sets; as many as do not
+ * overlap when no sets are added. Those that did not combine before are passed over then.
+ */
 export function combineOnce(
   combining: Combining,
   sets: Sets,
   extra: number,
   random?: () => number,
 ): Sets | undefined {
-  const made = stripsMade(combining.model, sets);
+  let current = sets;
+  const gone = new Set<number>();
+  let made = stripsMade(combining.model, sets);
   for (const size of [2, 3]) {
-    for (const group of groupsOf(combining, sets, size, random)) {
-      if (combining.work.steps <= 0) return undefined;
+    for (const group of groupsOf(combining, sets, size, extra > 0, random)) {
+      if (combining.work.steps <= 0) break;
+      if (group.some((i) => gone.has(i))) continue;
       const found = replacement(combining, taskFor(combining, sets, made, group, extra), sets, group);
-      if (found) return replaced(sets, group, found);
+      if (!found) continue;
+      current = replaced(
+        current,
+        group.map((i) => sets[i]),
+        found,
+      );
+      if (extra > 0) return current;
+      for (const i of group) gone.add(i);
+      made = stripsMade(combining.model, current);
     }
+    if (gone.size > 0) return current;
   }
   return undefined;
 }
@@ -118,22 +138,32 @@ export function taskFor(
   return { site, need, room, times: total };
 }
 
-export function replaced(sets: Sets, chosen: number[], by: Repeated[]): Sets {
-  const { site } = sets[chosen[0]].pattern;
-  const kept = sets.filter((_, i) => !chosen.includes(i));
+export function replaced(sets: Sets, chosen: Sets, by: Repeated[]): Sets {
+  const { site } = chosen[0].pattern;
+  const kept = sets.filter((item) => !chosen.includes(item));
   return joined([...kept, ...by.map(({ counts, times }) => ({ pattern: { site, counts }, times }))]);
 }
 
-/** Pairs or triples of sets at one site, as indexes. */
-function groupsOf({ model }: Combining, sets: Sets, size: number, random?: () => number): number[][] {
+/** Pairs or triples of sets at one site, as indexes; those tried before only when asked for. */
+function groupsOf(
+  { model, tried }: Combining,
+  sets: Sets,
+  size: number,
+  again: boolean,
+  random?: () => number,
+): number[][] {
   const groups: number[][] = [];
-  const siteOf = (i: number) => sets[i].pattern.site;
+  const siteOf = sets.map((item) => item.pattern.site);
+  const fresh = sets.map((item) => again || !tried.has(item));
   for (let a = 0; a < sets.length; a++) {
-    if (model.sites[siteOf(a)].web.length > 1) continue;
+    if (model.sites[siteOf[a]].web.length > 1) continue;
     for (let b = a + 1; b < sets.length; b++) {
-      if (siteOf(b) !== siteOf(a)) continue;
-      if (size === 2) groups.push([a, b]);
-      else for (let c = b + 1; c < sets.length; c++) if (siteOf(c) === siteOf(a)) groups.push([a, b, c]);
+      if (siteOf[b] !== siteOf[a]) continue;
+      const either = fresh[a] || fresh[b];
+      if (size === 2 && either) groups.push([a, b]);
+      for (let c = b + 1; size === 3 && c < sets.length; c++) {
+        if (siteOf[c] === siteOf[a] && (either || fresh[c])) groups.push([a, b, c]);
+      }
     }
   }
   const rank = random ?? ((group: number[]) => group.reduce((sum, i) => sum + sets[i].times, 0));
@@ -145,7 +175,7 @@ function groupsOf({ model }: Combining, sets: Sets, size: number, random?: () =>
 
 /** One pattern for two, one or two for three; the answer is kept for when the question comes again. */
 function replacement(combining: Combining, task: Task, sets: Sets, group: number[]): Repeated[] | undefined {
-  combining.work.steps -= 10;
+  combining.work.steps -= 5 + task.need.length;
   if (task.need.every((n) => n === 0)) return [];
   if (group.length === 2) return oneSet(task);
   const key = `${task.site.index}|${task.times}|${task.need}|${combining.capped ? task.room : ''}`;
@@ -168,7 +198,8 @@ function withoutSurplus(combining: Combining, sets: Sets): Sets {
     if (pattern.counts.some((n, k) => n > 0 && model.demands[demands[k]].valuePerRoll > 0)) continue;
     const { need } = taskFor(combining, lean, stripsMade(model, lean), [i], 0);
     const wanted = pattern.counts.map((n, k) => (n > 0 ? Math.ceil(need[k] / n) : 0));
-    lean[i] = { pattern, times: Math.min(times, Math.max(...wanted)) };
+    const most = Math.max(...wanted);
+    if (most < times) lean[i] = { pattern, times: most };
   }
   return lean.filter((item) => item.times > 0);
 }
@@ -177,7 +208,8 @@ function withoutSurplus(combining: Combining, sets: Sets): Sets {
 function withFillers({ model, most }: Combining, sets: Sets): Sets {
   if (model.demands.every((demand) => demand.valuePerRoll <= 0)) return sets;
   const made = stripsMade(model, sets);
-  const filled = sets.map(({ pattern, times }) => {
+  const filled = sets.map((item) => {
+    const { pattern, times } = item;
     const site = model.sites[pattern.site];
     const worth = (k: number) => model.demands[site.demands[k]].valuePerRoll / site.widthsUm[k];
     const fillers = site.demands.map((_, k) => k).filter((k) => worth(k) > 0);
@@ -193,7 +225,7 @@ function withFillers({ model, most }: Combining, sets: Sets): Sets {
       }
     }
     const more: Pattern = { site: pattern.site, counts };
-    return { pattern: more, times };
+    return counts.every((n, k) => n === pattern.counts[k]) ? item : { pattern: more, times };
   });
   return joined(filled);
 }

@@ -26,13 +26,14 @@ export function atFirstSites(first: number[], sets: Sets): Sets {
   );
 }
 
-/** Equal sets joined; those cut no times left out. */
+/** Equal sets joined, the others the same objects as before; those cut no times left out. */
 export function joined(sets: Sets): Sets {
   const known = new Map<string, Sets[number]>();
-  for (const { pattern, times } of sets) {
+  for (const item of sets) {
+    const { pattern, times } = item;
     const key = `${pattern.site}:${pattern.counts.join(',')}`;
     const before = known.get(key);
-    known.set(key, { pattern, times: times + (before?.times ?? 0) });
+    known.set(key, before ? { pattern, times: times + before.times } : item);
   }
   return [...known.values()].filter((item) => item.times > 0);
 }

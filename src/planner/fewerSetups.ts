@@ -1,7 +1,7 @@
 // Plans with fewer set-ups, from one plan: patterns combined, some of them made anew in another way so that others
 // combine, from several starts; then, one pattern fewer at a time, plans that pay for it with more sets. Steps of
 // search are counted, not seconds, so the same problem gives the same plans unless time ends first.
-import { type Effort, type Relaxation, roundUp } from './bounding.ts';
+import type { Effort, Relaxation } from './bounding.ts';
 import {
   type Combining,
   combineOnce,
@@ -15,6 +15,7 @@ import { atFirstSites, atRealSites, type Sets, setsPerSite, stripsMade } from '.
 import { dive, finish, type IntegerPlan } from './integerPlan.ts';
 import type { Model } from './model.ts';
 import { repeatPatterns } from './repeatPatterns.ts';
+import type { Work } from './replaceSets.ts';
 import { seededRandom } from './seededRandom.ts';
 import { type TradeOffPoint, tradeOff } from './tradeOff.ts';
 
@@ -22,10 +23,29 @@ import { type TradeOffPoint, tradeOff } from './tradeOff.ts';
 export const USUAL_WORK = 3_000_000;
 const DIVES = 3;
 const NUDGE = 0.7;
+/** Share of the work that goes into the cost of the start; what is left is shared out along the curve. */
+const AT_SAME_COST = 0.5;
+const AT_EACH_POINT = 0.3;
 const MOST_RENEWED = 6;
+/** Renewals without gain after which a start is given up, per pattern. */
+const PATIENCE = 60;
+/** Renewals after which all pairs and triples are tried again. */
+const COMBINE_EVERY = 4;
+const TOLERANCES = [0.02, 0.1, 0.3, 1];
 const MOST_EXTRA = 64;
 
-/** The trade-off curve from this plan on: cheapest first, each with fewer patterns than the one before. */
+interface Search {
+  model: Model;
+  effort: Effort;
+  work: Work;
+  random: () => number;
+  known: Combining['known'];
+}
+
+/**
+ * The trade-off curve from this plan on: cheapest first, each with fewer patterns than the one before; none falls
+ * shorter than the start. `root` is the relaxation to dive from.
+ */
 export function fewerSetups(
   model: Model,
   root: Relaxation,
@@ -33,70 +53,84 @@ export function fewerSetups(
   effort: Effort,
   work = USUAL_WORK,
 ): TradeOffPoint[] {
-  const random = seededRandom(20);
-  const shared = { steps: work };
-  const known: Combining['known'] = new Map();
-  const open = (plan: IntegerPlan) => ({ ...openCombining(model, plan, shared), known });
-  const goOn = () => shared.steps > 0 && (effort.control?.secondsLeft() ?? 1) > 0;
-  let points = tradeOff(model, [start]);
-  const offer = (plan: IntegerPlan | undefined) => {
-    if (plan && isNoShorter(plan, start)) points = tradeOff(model, [...points.map((p) => p.plan), plan]);
-  };
+  const search: Search = { model, effort, work: { steps: work }, random: seededRandom(20), known: new Map() };
   const starts = [start, ...divesFrom(model, root, start, effort)];
-  starts.forEach((plan, s) => {
-    const share = (work * (s + 1)) / (starts.length + 1);
-    const within = () => goOn() && work - shared.steps < share;
-    const combining = open(plan);
-    offer(plan);
-    const own = renewed(combining, plan, random, within);
-    offer(onSameRolls(combining, plan, own));
-  });
-  for (let last = points.at(-1); last && goOn(); ) {
-    const next = onePatternFewer(open(last.plan), last.plan, effort);
-    if (!next) break;
-    offer(next);
-    last = tradeOff(model, [next])[0];
+  const found: IntegerPlan[] = [...starts];
+  for (const [s, plan] of starts.entries()) {
+    found.push(renewed(search, plan, work * (1 - (AT_SAME_COST * (s + 1)) / starts.length)));
   }
-  return points;
+  let [last] = tradeOff(model, found).slice(-1);
+  while (goesOn(search, 0)) {
+    const next = onePatternFewer(search, last.plan);
+    if (!next || !isNoShorter(next, start)) break;
+    found.push(next, renewed(search, next, (1 - AT_EACH_POINT) * search.work.steps));
+    const [lower] = tradeOff(model, found).slice(-1);
+    if (lower.patterns >= last.patterns) break;
+    last = lower;
+  }
+  return tradeOff(model, found);
 }
 
+const goesOn = ({ work, effort }: Search, until: number) =>
+  work.steps > until && (effort.control?.secondsLeft() ?? 1) > 0;
+
 const isNoShorter = (plan: IntegerPlan, than: IntegerPlan) => plan.short.every((n, d) => n <= than.short[d]);
+
+const combiningFor = ({ model, work, known }: Search, plan: IntegerPlan): Combining => ({
+  ...openCombining(model, plan, work),
+  known,
+});
 
 /** Other plans from nudged roundings; only those that fall no shorter. */
 function divesFrom(model: Model, root: Relaxation, start: IntegerPlan, effort: Effort): IntegerPlan[] {
   const random = seededRandom(7);
-  const enough = roundUp(model, root.bound);
   const plans: IntegerPlan[] = [];
   for (let i = 0; i < DIVES && (effort.control?.secondsLeft() ?? 1) > 0; i++) {
-    const { best } = dive(model, root, { ...effort, enough }, { nudge: () => NUDGE * random() });
+    const { best } = dive(model, root, effort, { nudge: () => NUDGE * random() });
     if (best && isNoShorter(best, start)) plans.push(best);
   }
   return plans;
 }
 
-/** Combines; then makes a few patterns anew in as many or fewer, and combines again, as long as it may go on. */
-function renewed(combining: Combining, plan: IntegerPlan, random: () => number, goOn: () => boolean): Sets {
-  let current = combineSets(combining, atFirstSites(combining.first, plan.sets));
-  let best = current;
-  while (goOn()) {
-    const next = renewSome(combining, current, random);
-    if (!next) continue;
-    current = combineSets(combining, next, random);
-    if (current.length <= best.length) best = current;
-    else current = best;
+/**
+ * Combines; then makes a few patterns anew, in fewer or as many, and combines again, until no more comes of it or the
+ * steps of work have run down to `until`.
+ */
+function renewed(search: Search, plan: IntegerPlan, until: number): IntegerPlan {
+  const combining = combiningFor(search, plan);
+  let best = combineSets(combining, atFirstSites(combining.first, plan.sets));
+  let current = best;
+  let inVain = 0;
+  for (let i = 1; goesOn(search, until) && inVain < PATIENCE * best.length; i++) {
+    inVain++;
+    current = renewSome(combining, current, search.random) ?? current;
+    if (i % COMBINE_EVERY === 0) current = combineSets(combining, current, search.random);
+    if (current.length < best.length) {
+      inVain = 0;
+      best = current = combineSets(combining, current, search.random);
+    }
   }
-  return best;
+  return onSameRolls(combining, plan, best);
 }
 
-/** Two to six patterns of one site made anew by repeating; undefined when that fails or needs more patterns. */
+/** Two to six patterns of one site made anew by repeating, in fewer or else in as many; undefined when that fails. */
 function renewSome(combining: Combining, sets: Sets, random: () => number): Sets | undefined {
-  combining.work.steps -= 20;
+  combining.work.steps -= 50;
   const chosen = chooseSome(combining, sets, random);
   if (chosen.length < 2) return undefined;
   const task = taskFor(combining, sets, stripsMade(combining.model, sets), chosen, 0);
-  const tolerance = [0.02, 0.1, 0.3, 1][Math.floor(4 * random())];
-  const found = repeatPatterns(task, chosen.length, { random, tolerance, work: combining.work });
-  return found && replaced(sets, chosen, found);
+  const tolerance = TOLERANCES[Math.floor(TOLERANCES.length * random())];
+  const options = { random, tolerance, work: combining.work };
+  const found =
+    repeatPatterns(task, chosen.length - 1, options) ?? repeatPatterns(task, chosen.length, options);
+  return (
+    found &&
+    replaced(
+      sets,
+      chosen.map((i) => sets[i]),
+      found,
+    )
+  );
 }
 
 function chooseSome({ model }: Combining, sets: Sets, random: () => number): number[] {
@@ -109,13 +143,14 @@ function chooseSome({ model }: Combining, sets: Sets, random: () => number): num
 }
 
 /** The plan with one pattern fewer for as few more sets as it takes, rolls laid out afresh. */
-function onePatternFewer(combining: Combining, plan: IntegerPlan, effort: Effort): IntegerPlan | undefined {
-  const { model, first } = combining;
-  const sets = atFirstSites(first, plan.sets);
+function onePatternFewer(search: Search, plan: IntegerPlan): IntegerPlan | undefined {
+  const { model, effort } = search;
+  const combining = combiningFor(search, plan);
+  const sets = atFirstSites(combining.first, plan.sets);
+  const slots = setsPerSite(model, plan.sets);
   for (let extra = 1; extra <= MOST_EXTRA; extra = Math.ceil(extra * 1.5)) {
     const fewer = combineOnce(combining, sets, extra);
-    const real =
-      fewer && atRealSites(model, first, combineSets(combining, fewer), setsPerSite(model, plan.sets));
+    const real = fewer && atRealSites(model, combining.first, combineSets(combining, fewer), slots);
     if (real) return finish(model, real, effort);
   }
   return undefined;

@@ -79,7 +79,7 @@ interface Split {
   /** Entries with a need, the most area first, and how their strips may be split: in set one, in set two. */
   entries: number[];
   options: [number, number][][];
-  /** Area still needed from each entry on. */
+  /** Area that the entries from each on take at least. */
   area: number[];
   one: number[];
   two: number[];
@@ -92,25 +92,38 @@ function split(task: Task, u: number, v: number, work: Work): Repeated[] | undef
   const { site, need, room } = task;
   const width = site.widthsUm;
   const entries = need.map((_, k) => k).filter((k) => need[k] > 0);
+  work.steps -= 2 * entries.length;
   entries.sort((a, b) => width[b] * need[b] - width[a] * need[a] || a - b);
+  const web = usableUm(site);
+  const area = [...entries.map(() => 0), 0];
+  for (let i = entries.length - 1; i >= 0; i--) {
+    area[i] = area[i + 1] + width[entries[i]] * leastMade(need[entries[i]], u, v);
+    if (area[i] > (u + v) * web) return undefined;
+  }
   const options = entries.map((k) => optionsFor(need[k], room[k], u, v));
   if (options.some((list) => list.length === 0)) return undefined;
-  const area = [...entries.map(() => 0), 0];
-  for (let i = entries.length - 1; i >= 0; i--) area[i] = area[i + 1] + width[entries[i]] * need[entries[i]];
-  const none = () => site.widthsUm.map(() => 0);
+  const none = () => width.map(() => 0);
   const spent = () => site.budgets.map(() => 0);
   const search: Split = {
     ...{ site, u, v, entries, options, area },
     ...{ one: none(), two: none(), spentOne: spent(), spentTwo: spent(), steps: STEPS_PER_SPLIT },
   };
-  const web = usableUm(site);
   let found: Repeated[] | undefined;
   descend(search, 0, web, web, () => {
     found = complete(task, search);
     return found !== undefined;
   });
-  work.steps -= STEPS_PER_SPLIT - Math.max(0, search.steps);
+  work.steps -= STEPS_PER_SPLIT - Math.max(0, search.steps) + 4 * entries.length;
   return found;
+}
+
+/** The fewest rolls, not below the need, that so many strips in u sets and so many in v sets make. */
+function leastMade(need: number, u: number, v: number): number {
+  let least = Infinity;
+  for (let made = 0; made < need + u && least > need; made += u) {
+    least = Math.min(least, made + Math.max(0, Math.ceil((need - made) / v)) * v);
+  }
+  return least;
 }
 
 /** Strips in set one and set two that just make the need, the least over-run first. */

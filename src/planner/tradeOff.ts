@@ -1,8 +1,8 @@
 // Set-ups against everything else: of many plans those that no other beats in both. A set-up is due whenever a knife
-// moves, so patterns that place their knives alike on one slitter count once.
+// moves, so sets with the same strips on the same web of one slitter count as one pattern.
 import type { IntegerPlan } from './integerPlan.ts';
 import type { Model } from './model.ts';
-import { placeStrips } from './placeStrips.ts';
+import { knifeKey, setupsCost } from './setups.ts';
 
 /** One plan of the trade-off curve. */
 export interface TradeOffPoint {
@@ -15,24 +15,30 @@ const SAME = 1e-9;
 
 /** How many different settings of the knives these sets need, on all slitters together. */
 export function distinctPatterns(model: Model, sets: IntegerPlan['sets']): number {
-  const settings = sets.map(({ pattern }) => {
-    const { slitter } = model.sites[pattern.site].place;
-    return `${slitter.id}|${placeStrips(model, pattern).knivesUm.join()}`;
-  });
-  return new Set(settings).size;
+  return new Set(sets.map(({ pattern }) => knifeKey(model, pattern))).size;
 }
 
-/** The plans that none has both fewer patterns than and a cost as low: cheapest first, then fewer and fewer patterns. */
+/** What the plan costs without its set-ups. */
+export function costWithoutSetups(model: Model, plan: IntegerPlan): number {
+  const patterns = plan.sets.map(({ pattern }) => pattern);
+  return plan.cost - setupsCost(model, patterns);
+}
+
+/**
+ * The plans that none beats in both, number of patterns and cost without set-ups: cheapest first, then fewer and fewer
+ * patterns. Of equals the first is kept.
+ */
 export function tradeOff(model: Model, plans: IntegerPlan[]): TradeOffPoint[] {
-  const counted = plans.map((plan) => ({ patterns: distinctPatterns(model, plan.sets), plan }));
-  counted.sort((a, b) => a.plan.cost - b.plan.cost || a.patterns - b.patterns);
-  const points: TradeOffPoint[] = [];
-  for (const point of counted) {
-    const last = points.at(-1);
-    const slack = SAME * Math.max(1, Math.abs(point.plan.cost));
-    if (last && point.patterns >= last.patterns) continue;
-    if (last && point.plan.cost <= last.plan.cost + slack) points.pop();
-    points.push(point);
-  }
-  return points;
+  const counted = plans.map((plan) => ({
+    point: { patterns: distinctPatterns(model, plan.sets), plan },
+    cost: costWithoutSetups(model, plan),
+  }));
+  counted.sort((a, b) => a.point.patterns - b.point.patterns || a.cost - b.cost);
+  let best = Infinity;
+  const points = counted.filter(({ cost }) => {
+    const better = cost < best - SAME * Math.max(1, Math.abs(cost));
+    if (better) best = cost;
+    return better;
+  });
+  return points.map(({ point }) => point).reverse();
 }
