@@ -2,16 +2,15 @@
 // Every function names its units in its arguments; geometry is exact, factors are those of NIST SP 811 appendix B.
 // A wound roll is taken as a spiral of layers of one thickness: calibrate the thickness from a roll of known length.
 
-export const UM_PER_MIL = 25.4;
-/** 100 gauge are one mil. */
+/** 100 gauge are one mil, 25.4 um. */
 export const UM_PER_GAUGE = 0.254;
-export const KG_PER_LB = 0.45359237;
-export const M_PER_FT = 0.3048;
-export const M2_PER_IN2 = 6.4516e-4;
+const KG_PER_LB = 0.45359237;
+const M_PER_FT = 0.3048;
+const M2_PER_IN2 = 6.4516e-4;
 /** 1 MSI = 1000 square inches. */
 export const M2_PER_MSI = 0.64516;
 /** The ream of 3000 square feet; other trades use other reams, so always state it. */
-export const M2_PER_REAM_3000_FT2 = 3000 * M_PER_FT * M_PER_FT;
+const M2_PER_REAM_3000_FT2 = 3000 * M_PER_FT * M_PER_FT;
 
 /** Usual densities in g/cm3 (a film's data sheet wins; voided and filled films differ).
  * From materials data pages and yield charts; BOPET, polyimide and PPS from memory. */

@@ -15,8 +15,3 @@ export const RESOURCES: Readonly<Record<ResourceName, Resource>> = {
   customers,
   orders,
 };
-
-/** True for the name of one of the eight resources. */
-export function isResourceName(name: string): name is ResourceName {
-  return Object.hasOwn(RESOURCES, name);
-}

@@ -4,10 +4,10 @@ import { type BadPlace, printRollMap } from './rollMap.ts';
 
 const note: Field = { name: 'note', column: 'note', label: 'Note', kind: 'note' };
 
-export const ROLL_KINDS = ['coated', 'base', 'stub'] as const;
-export const ROLL_STATUSES = ['in quarantine', 'released', 'on hold', 'used up'] as const;
-export const ORDER_PRIORITIES = ['low', 'normal', 'rush'] as const;
-export const ORDER_STATUSES = ['open', 'planned', 'done', 'cancelled'] as const;
+const ROLL_KINDS = ['coated', 'base', 'stub'] as const;
+const ROLL_STATUSES = ['in quarantine', 'released', 'on hold', 'used up'] as const;
+const ORDER_PRIORITIES = ['low', 'normal', 'rush'] as const;
+const ORDER_STATUSES = ['open', 'planned', 'done', 'cancelled'] as const;
 
 export const rolls: Resource = {
   name: 'rolls',

@@ -9,10 +9,10 @@ export const tableOf = (resource: Resource): string =>
 export const keyColumn = (resource: Resource): string => fieldOf(resource, resource.key).column;
 
 /** A field whose values lie in a table of their own. */
-export const isListed = (field: Field): boolean => field.kind === 'references' || field.kind === 'rollMap';
+const isListed = (field: Field): boolean => field.kind === 'references' || field.kind === 'rollMap';
 export const plainFields = (resource: Resource): Field[] =>
   resource.fields.filter((field) => !isListed(field));
-export const listedFields = (resource: Resource): Field[] => resource.fields.filter(isListed);
+const listedFields = (resource: Resource): Field[] => resource.fields.filter(isListed);
 
 /** product_grades, product_slitters: one row for each code, with its position. */
 const linkTable = (resource: Resource, field: Field): string =>

@@ -20,7 +20,7 @@ export async function listRows(
 }
 
 /** Filters in inner values; undefined when one of them is no value of its field. */
-export function readFilters(resource: Resource, typed: Readonly<Record<string, string>>): Row | undefined {
+function readFilters(resource: Resource, typed: Readonly<Record<string, string>>): Row | undefined {
   const filters: Row = {};
   for (const [name, text] of Object.entries(typed)) {
     if (text.trim() === '') continue;

@@ -19,8 +19,8 @@ const BOLD = [
 /** Anything outside the table (a Chinese or Arabic letter, say) is taken as a full square. */
 const UNKNOWN = 100;
 
-export const MAIN_SIZE = 12;
-export const SMALL_SIZE = 10;
+const MAIN_SIZE = 12;
+const SMALL_SIZE = 10;
 const PAD = 3;
 
 /** How a line of text looks: `main` is bold and 12 px, `small` is 10 px. */

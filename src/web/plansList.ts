@@ -91,7 +91,7 @@ export function comparePage(services: Services): RequestHandler {
 }
 
 /** Whether the two are the same problem and the same plan, in a sentence. */
-export function comparisonWords({ left, right, sameProblem, samePlan, sameRuns }: PlanComparison): string {
+function comparisonWords({ left, right, sameProblem, samePlan, sameRuns }: PlanComparison): string {
   const again =
     right.parentId === left.id ? `Plan ${right.id} is plan ${left.id} run again from the same problem` : '';
   if (!sameProblem)

@@ -9,7 +9,7 @@ import { seedDemo } from '../../src/usecases/seedDemo.ts';
 import { createApp } from '../../src/web/app.ts';
 import { freshDatabase } from '../support/database.ts';
 
-export const TODAY = '2027-03-01' as IsoDate;
+const TODAY = '2027-03-01' as IsoDate;
 
 export interface Plant {
   db: Knex;
