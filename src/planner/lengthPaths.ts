@@ -1,23 +1,28 @@
 // Every way of cutting one roll along its length into sets. Positions are found once, walking from the lead-in by
-// whole sets; a set that would run over a full-width bad place is not walked, metres up to its end are passed over
-// instead. Which lanes a set must keep clear of follows from where it lies, so each edge names its own site.
+// whole sets; where a set would begin in a bad place or may not meet one, the metres up to its end are passed over. A
+// set may run over full-width bad places as long as the product allows the splices, and takes that much more of the
+// roll. Which lanes a set must keep clear of follows from where it lies, so each edge names its own site.
+// Sets need begin only where one ends or a bad place ends: any other can be moved towards the outer end until it does.
+import { laySet, type Stretch } from './cutOuts.ts';
 import type { LengthPaths } from './model.ts';
-
-/** A bad place as the walk sees it: metres from the outer end; lanes that no strip may touch, or the whole width. */
-export interface BadStretch {
-  fromMm: number;
-  toMm: number;
-}
 
 export interface Walk {
   startMm: number;
   lengthMm: number;
   /** What one set of each kind takes off the roll: finished length, and tail. */
   kinds: { lengthMm: number; tailMm: number }[];
-  bad: BadStretch[];
-  /** Site of a set of kind k over [fromMm, toMm); undefined when nothing can be cut there. */
-  siteFor(kind: number, fromMm: number, toMm: number): number | undefined;
+  /** Every bad place, whatever its width. */
+  bad: Stretch[];
+  /** Those over the full width, in order and apart from each other. */
+  cutOuts: Stretch[];
+  maxSplices: number;
+  /** The web is walked from its inner end: each set lies behind its tail. */
+  tailFirst: boolean;
+  /** Sites of a set of kind k over [fromMm, toMm), cut-outs aside; none when nothing can be cut there. */
+  sitesFor(kind: number, fromMm: number, toMm: number): number[];
 }
+
+type Step = { fromMm: number; toMm: number; site: number; cutOutMm: number };
 
 const MOST_POSITIONS = 20_000;
 
@@ -25,33 +30,45 @@ const MOST_POSITIONS = 20_000;
 export function walkPaths(walk: Walk): LengthPaths {
   const nodes = new Map<number, number>([[walk.startMm, 0]]);
   const pending = [walk.startMm];
-  const steps: { fromMm: number; toMm: number; site: number }[] = [];
-  const visit = (fromMm: number, toMm: number, site: number) => {
+  const steps: Step[] = [];
+  const visit = (step: Step) => {
+    const { toMm } = step;
     if (toMm > walk.lengthMm || (!nodes.has(toMm) && nodes.size >= MOST_POSITIONS)) return;
-    steps.push({ fromMm, toMm, site });
+    steps.push(step);
     if (nodes.has(toMm)) return;
     nodes.set(toMm, 0);
     pending.push(toMm);
   };
   while (pending.length > 0) {
     const at = pending.pop() as number;
-    stepsFrom(walk, at, visit);
+    for (const step of stepsFrom(walk, at)) visit(step);
   }
   const positionsMm = [...nodes.keys()].sort((a, b) => a - b);
   for (const [i, position] of positionsMm.entries()) nodes.set(position, i);
-  const edges = steps.map((s) => ({ from: nodes.get(s.fromMm)!, to: nodes.get(s.toMm)!, site: s.site }));
+  const edges = steps.map(({ fromMm, toMm, site, cutOutMm }) => {
+    return { from: nodes.get(fromMm) as number, to: nodes.get(toMm) as number, site, cutOutMm };
+  });
   edges.sort((a, b) => a.from - b.from || a.to - b.to || a.site - b.site);
   return { positionsMm, edges, complete: nodes.size < MOST_POSITIONS };
 }
 
-function stepsFrom(walk: Walk, at: number, visit: (from: number, to: number, site: number) => void): void {
-  walk.kinds.forEach((kind, k) => {
-    const site = walk.siteFor(k, at, at + kind.lengthMm);
-    if (site !== undefined) visit(at, at + kind.lengthMm + kind.tailMm, site);
+function stepsFrom(walk: Walk, at: number): Step[] {
+  const steps: Step[] = [];
+  let reachMm = at;
+  let aheadMm = 0;
+  walk.kinds.forEach(({ lengthMm, tailMm }, kind) => {
+    aheadMm = walk.tailFirst ? tailMm : 0;
+    const { endMm, cutOutMm, splices, beginsBad } = laySet(walk.cutOuts, at + aheadMm, lengthMm);
+    reachMm = Math.max(reachMm, endMm);
+    if (beginsBad || splices > walk.maxSplices || endMm + tailMm - aheadMm > walk.lengthMm) return;
+    const toMm = endMm + tailMm - aheadMm;
+    const sites = walk.sitesFor(kind, at + aheadMm, endMm);
+    steps.push(...sites.map((site) => ({ fromMm: at, toMm, site, cutOutMm })));
   });
-  const longest = Math.max(0, ...walk.kinds.map((kind) => kind.lengthMm));
   for (const bad of walk.bad) {
     // passing over is worth while only when a set from here would meet the bad place
-    if (bad.toMm > at && bad.fromMm < at + longest) visit(at, bad.toMm, -1);
+    const toMm = bad.toMm - aheadMm;
+    if (toMm > at && bad.fromMm < reachMm) steps.push({ fromMm: at, toMm, site: -1, cutOutMm: 0 });
   }
+  return steps;
 }

@@ -5,6 +5,7 @@
 import type { LockedRun, Problem, Slitter, StockRoll } from '../domain/problem.ts';
 import { shortPricePerM2 } from '../domain/shortPrice.ts';
 import { type Mm, mm, mmToUm, mToMm, type Um } from '../domain/units.ts';
+import { cutOutsOf, laySet, type Stretch } from './cutOuts.ts';
 import { mergeDemands } from './demands.ts';
 import type { RollUse } from './figures.ts';
 import { openSites } from './sites.ts';
@@ -63,23 +64,43 @@ function lockedPatterns(locks: LockedRun[]): number {
   return new Set(locks.map((lock) => JSON.stringify([lock.slitter, ...knivesOf(lock)]))).size;
 }
 
+interface Taken {
+  slitter: string;
+  product: string;
+  usedMm: Mm;
+  inSetsMm: number;
+}
+
 /** How far each single roll is used by the locked runs, and on which slitter, by its name. */
-function takenOfRolls({ locks, slitters }: Problem) {
-  const taken = new Map<string, { slitter: string; product: string; usedMm: Mm; inSetsMm: number }>();
-  for (const { slitter, product, lengthM, from } of locks) {
-    const tailMm = slitters.find(({ id }) => id === slitter)?.tailMm ?? 0;
+function takenOfRolls(problem: Problem): Map<string, Taken> {
+  const taken = new Map<string, Taken>();
+  for (const { slitter, product, lengthM, from } of problem.locks) {
+    const tailMm = problem.slitters.find(({ id }) => id === slitter)?.tailMm ?? 0;
     for (const { roll, sets, startM } of from) {
-      const inSetsMm = sets * (mToMm(lengthM) + tailMm);
       const before = taken.get(roll) ?? { usedMm: 0, inSetsMm: 0 };
+      const end = endOfSets(cutOutsIn(problem, roll), mToMm(startM), sets, mToMm(lengthM), tailMm);
       taken.set(roll, {
         slitter,
         product,
-        usedMm: mm(Math.max(before.usedMm, mToMm(startM) + inSetsMm)),
-        inSetsMm: before.inSetsMm + inSetsMm,
+        usedMm: mm(Math.max(before.usedMm, end)),
+        inSetsMm: before.inSetsMm + sets * (mToMm(lengthM) + tailMm),
       });
     }
   }
   return taken;
+}
+
+/** Where sets in a row end, cut-outs included. */
+function endOfSets(cutOuts: Stretch[], startMm: number, sets: number, lengthMm: number, tailMm: number) {
+  let at = startMm;
+  for (let k = 0; k < sets; k++) at = laySet(cutOuts, at, lengthMm).endMm + tailMm;
+  return at;
+}
+
+/** What is cut out of a coated roll where its sets meet it; base film lies the other way round once it is coated. */
+function cutOutsIn({ rolls }: Problem, name: string): Stretch[] {
+  const roll = rolls.find(({ id }) => id === name) ?? rolls.find(({ id }) => name.startsWith(`${id}#`));
+  return roll && roll.kind !== 'base' ? cutOutsOf(roll.defects, roll.widthUm) : [];
 }
 
 function rollsLeft(problem: Problem): StockRoll[] {

@@ -5,17 +5,18 @@ import { mmToM } from '../domain/units.ts';
 import type { Demand, Site } from './model.ts';
 import type { Budget, Place } from './patternRules/rule.ts';
 import { patternRules } from './patternRules/rules.ts';
-import { type FreeWeb, freeWeb, type Lane } from './webLanes.ts';
+import { type FreeWeb, freeWebs, type Lane, usableWeb } from './webLanes.ts';
 
 export interface SiteRegister {
   sites: Site[];
   refusals: Map<number, Set<string>>;
-  /** The site for this place and these bad lanes; undefined when no wanted strip can be cut there. */
-  siteAt(place: Place, bad: Lane[], wholeRollOf: number | undefined): Site | undefined;
+  /** The sites for this place beside these bad lanes, by choice of free stretches; none when no wanted strip fits. */
+  sitesAt(place: Place, bad: Lane[], wholeRollOf: number | undefined): Site[];
 }
 
 export function openSites(demands: Demand[]): SiteRegister {
-  const known = new Map<string, Site | undefined>();
+  const byLanes = new Map<string, Site[]>();
+  const byWeb = new Map<string, Site>();
   const sites: Site[] = [];
   const refusals = new Map<number, Set<string>>();
   const refuse = (demand: number, why: string) => {
@@ -23,60 +24,89 @@ export function openSites(demands: Demand[]): SiteRegister {
       refusals.set(order, (refusals.get(order) ?? new Set()).add(why));
     }
   };
+  const siteWith = (made: Site, wholeRollOf: number | undefined) => {
+    const key = siteKey(made.place, made.web, wholeRollOf);
+    if (!byWeb.has(key)) {
+      byWeb.set(key, { ...made, index: sites.length, wholeRollOf });
+      sites.push(byWeb.get(key) as Site);
+    }
+    return byWeb.get(key) as Site;
+  };
   return {
     sites,
     refusals,
-    siteAt(place, bad, wholeRollOf) {
-      const web = freeWeb(place, bad);
-      const lanes = web.map((stretch) => `${stretch.fromUm}-${stretch.toUm}`).join(',');
-      const key = [
-        place.product.id,
-        place.slitter.id,
-        place.widthUm,
-        place.lengthMm,
-        lanes,
-        wholeRollOf,
-      ].join('|');
-      if (!known.has(key)) {
-        const site = makeSite(sites.length, place, web, demands, refuse);
-        if (site) sites.push({ ...site, wholeRollOf });
-        known.set(key, site && sites.at(-1));
-      }
-      return known.get(key);
+    sitesAt(place, bad, wholeRollOf) {
+      const key = siteKey(place, bad, wholeRollOf);
+      const known = byLanes.get(key);
+      if (known) return known;
+      const made = makeSites(place, bad, demands, refuse);
+      const found = made.map((site) => siteWith(site, wholeRollOf));
+      byLanes.set(key, found);
+      return found;
     },
   };
 }
 
-function makeSite(
-  index: number,
+function siteKey(
+  { slitter, product, widthUm, lengthMm }: Place,
+  lanes: Lane[],
+  roll: number | undefined,
+): string {
+  const across = lanes.map(({ fromUm, toUm }) => `${fromUm}-${toUm}`).join(',');
+  return [product.id, slitter.id, widthUm, lengthMm, across, roll].join('|');
+}
+
+function makeSites(
   place: Place,
-  web: FreeWeb,
+  bad: Lane[],
   demands: Demand[],
   refuse: (demand: number, why: string) => void,
-): Site | undefined {
-  const wanted = demands.flatMap((demand, d) =>
-    demand.product === place.product.id && demand.lengthMm === place.lengthMm && demand.max > 0 ? [d] : [],
-  );
+): Site[] {
+  const fitting = fittingDemands(place, demands, refuse);
+  if (fitting.length === 0) return [];
+  const narrowestUm = Math.min(...fitting.map((d) => demands[d].widthUm));
+  const siteOn = (web: FreeWeb) => makeSite(place, web, narrowestUm, fitting, demands);
+  const [whole] = freeWebs(place, bad, narrowestUm, false).map(siteOn);
+  if (!whole) return [];
+  const isLimited = whole.web.length > 1 && whole.budgets.some((budget) => budget.eachWaste > 0);
+  return isLimited ? freeWebs(place, bad, narrowestUm, true).map(siteOn) : [whole];
+}
+
+/** The demands that can be cut at this place where no lane is bad; why others cannot is told. */
+function fittingDemands(
+  place: Place,
+  demands: Demand[],
+  refuse: (demand: number, why: string) => void,
+): number[] {
   const placeRefusal = patternRules
     .map((rule) => rule.refusesPlace?.(place))
     .find((why) => why !== undefined);
-  const whole = freeWeb(place, []).map((s) => s.toUm - s.fromUm)[0];
-  const widest = Math.max(...web.map((s) => s.toUm - s.fromUm));
-  const fitting = wanted.filter((d) => {
-    const widthUm = demands[d].widthUm;
-    const why = placeRefusal ?? stripRefusal(place, widthUm) ?? tooWide(place, widthUm, whole);
+  const { fromUm, toUm } = usableWeb(place);
+  return demands.flatMap(({ product, lengthMm, widthUm, max }, d) => {
+    if (product !== place.product.id || lengthMm !== place.lengthMm || max === 0) return [];
+    const why = placeRefusal ?? stripRefusal(place, widthUm) ?? tooWide(place, widthUm, toUm - fromUm);
     if (why) refuse(d, why);
-    return why === undefined && widthUm <= widest;
+    return why === undefined ? [d] : [];
   });
-  if (fitting.length === 0) return undefined;
+}
+
+function makeSite(
+  place: Place,
+  web: FreeWeb,
+  narrowestUm: number,
+  fitting: number[],
+  demands: Demand[],
+): Site {
+  const widest = Math.max(...web.map((s) => s.toUm - s.fromUm));
+  const own = fitting.filter((d) => demands[d].widthUm <= widest);
   return {
-    index,
+    index: 0,
     place,
     web,
     trimSlackUm: slackOf(place, web),
-    budgets: budgetsAt(place, web, Math.min(...fitting.map((d) => demands[d].widthUm))),
-    demands: fitting,
-    widthsUm: fitting.map((d) => demands[d].widthUm),
+    budgets: budgetsAt(place, web, narrowestUm),
+    demands: own,
+    widthsUm: own.map((d) => demands[d].widthUm),
     costPerSet: costPerSet(place),
     wholeRollOf: undefined,
   };

@@ -2,6 +2,7 @@
 // what it costs to use it up to a given position, and every walk along its length.
 import type { Defect, Problem, Product, Slitter, StockRoll } from '../domain/problem.ts';
 import { addDays, areaM2, type IsoDate, mm } from '../domain/units.ts';
+import { cutOutsOf, isFullWidth } from './cutOuts.ts';
 import { walkPaths } from './lengthPaths.ts';
 import type { Demand, Source, StockItem } from './model.ts';
 import { leastTrim } from './patternRules/edgeTrim.ts';
@@ -160,16 +161,20 @@ function pathsOf(
   const alone = lengths.every((length) => startMm + 2 * (length + tailMm) > lengthMm);
   const wholeRollOf = alone && bad.length === 0 ? stock : undefined;
   const place = { slitter, product, widthUm: roll.widthUm };
+  const lanes = bad.filter((defect) => !isFullWidth(defect, roll.widthUm));
   return walkPaths({
     startMm,
     lengthMm,
     kinds: lengths.map((length) => ({ lengthMm: length, tailMm })),
     bad,
-    siteFor: (kind, fromMm, toMm) => {
-      if (toMm + tailMm > lengthMm) return undefined;
-      const ahead = coats ? tailMm : 0;
-      const lanes = lanesMet(bad, fromMm + ahead, toMm + ahead);
-      return register.siteAt({ ...place, lengthMm: lengths[kind] }, lanes, wholeRollOf)?.index;
+    cutOuts: cutOutsOf(bad, roll.widthUm),
+    maxSplices: product.maxSplicesPerRoll,
+    tailFirst: coats,
+    sitesFor: (kind, fromMm, toMm) => {
+      const met = lanesMet(lanes, fromMm, toMm);
+      return register
+        .sitesAt({ ...place, lengthMm: lengths[kind] }, met, wholeRollOf)
+        .map(({ index }) => index);
     },
   });
 }

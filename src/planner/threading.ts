@@ -95,7 +95,7 @@ function cutsOf(model: Model, { work, end, placed }: Settled, names: string[]): 
     for (let k = 0; k < piece.sets; k++) {
       const { startsMm, cutOutsMm } = chunks[piece.chunk];
       const startMm = startsMm?.[piece.first + k] ?? at;
-      const cutOutMm = cutOutsMm[piece.first + k] ?? 0;
+      const cutOutMm = cutOutsMm?.[piece.first + k] ?? 0;
       at = startMm + model.sites[site].place.lengthMm + source.slitter.tailMm + cutOutMm;
       cuts.push({
         pattern,

@@ -5,7 +5,7 @@ import type { Edges, Filler, Order, Problem, Product, Slitter } from '../../doma
 import type { Um } from '../../domain/units.ts';
 import { mmToUm, mToMm } from '../../domain/units.ts';
 import type { WebRoll } from './webRolls.ts';
-import { fullWidthDefects, rollFinder } from './webRolls.ts';
+import { cutOuts, rollFinder } from './webRolls.ts';
 
 export interface PlanFault {
   /** JSON path in the plan. */
@@ -125,7 +125,7 @@ function blockOf(
 
 /** Lays the sets one after the other; where splices are allowed a full-width bad place is cut out and jumped over. */
 function layBlock(block: Block, roll: WebRoll, lengthMm: number, tailMm: number, maxSplices: number): Block {
-  const flags = fullWidthDefects(roll);
+  const flags = cutOuts(roll);
   const sets: Block['sets'] = [];
   let at = block.startMm;
   for (let set = 0; set < block.from.sets && at <= roll.lengthMm; set++) {

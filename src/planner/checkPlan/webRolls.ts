@@ -104,7 +104,16 @@ function turnedRound(raw: RawRoll, endMm: number, lengthMm: number): Defect[] {
 }
 
 export function fullWidthDefects(roll: WebRoll): Defect[] {
-  return roll.defects
-    .filter((defect) => defect.fromUm <= 0 && defect.toUm >= roll.widthUm)
-    .sort((a, b) => a.fromMm - b.fromMm);
+  return roll.defects.filter((defect) => defect.fromUm <= 0 && defect.toUm >= roll.widthUm);
+}
+
+/** The metres that one cut each takes out: full-width bad places in order, those that touch as one. */
+export function cutOuts(roll: WebRoll): { fromMm: number; toMm: number }[] {
+  const joined: { fromMm: number; toMm: number }[] = [];
+  for (const { fromMm, toMm } of fullWidthDefects(roll).sort((a, b) => a.fromMm - b.fromMm)) {
+    const last = joined.at(-1);
+    if (last && fromMm <= last.toMm) last.toMm = Math.max(last.toMm, toMm);
+    else joined.push({ fromMm, toMm });
+  }
+  return joined;
 }
