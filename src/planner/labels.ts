@@ -2,7 +2,7 @@
 // early ones first, then up to what was ordered, then up to what may be over; what nobody may take goes to waste.
 // Two ways to hand them out: whole columns of a run to one order where they can, so that a run splits as rarely as
 // possible; or always the first strips cut to the most urgent order, where that saves days.
-import type { Problem } from '../domain/problem.ts';
+import type { Order, Problem } from '../domain/problem.ts';
 import type { Model } from './model.ts';
 
 export interface Labels {
@@ -58,18 +58,15 @@ export function sharesOf(problem: Problem, model: Model, d: number, made: number
 }
 
 /** Orders by priority, due day and name. */
-export function byUrgency(problem: Problem, orders: number[]): number[] {
-  return [...orders].sort((a, b) => {
-    const [x, y] = [urgency(problem, a), urgency(problem, b)];
-    return x < y ? -1 : x > y ? 1 : 0;
-  });
+function byUrgency(problem: Problem, orders: number[]): number[] {
+  const key = (order: number) => `${urgency(problem.orders[order])}|${problem.orders[order].id}`;
+  return [...orders].sort((a, b) => (key(a) < key(b) ? -1 : key(a) > key(b) ? 1 : 0));
 }
 
-/** A text that sorts orders from the most urgent on. */
-export function urgency(problem: Problem, order: number): string {
-  const { priority, dueOn, id } = problem.orders[order];
+/** A text that sorts orders from the most urgent on: priority, then due day. */
+export function urgency({ priority, dueOn }: Order): string {
   const rank = { rush: 0, normal: 1, low: 2 }[priority];
-  return `${rank}|${dueOn ?? '9999-99-99'}|${id}`;
+  return `${rank}|${dueOn ?? '9999-99-99'}`;
 }
 
 function takeColumn(shares: Share[], times: number, style: LabelStyle): Piece[] {

@@ -167,8 +167,11 @@ function leastToReach({ change, start, work }: Task): { money: number; moves: nu
 }
 
 /** The score that no way of finishing from here can undercut: every setting still to come is reached at its least. */
-function atLeast({ work }: Task, state: State, least: { money: number; moves: number }[]): Score {
+function atLeast({ work, weight }: Task, state: State, least: { money: number; moves: number }[]): Score {
   const score = state.score.slice();
+  work.jobs.forEach((job, j) => {
+    if (state.left[j] > 0) score[HASTE] += weight[j] * (state.clock + state.left[j] * job.minutesPerSet);
+  });
   const ahead = new Set(work.jobs.flatMap((job, j) => (state.left[j] > 0 ? [job.setting] : [])));
   ahead.delete(work.jobs[state.last].setting);
   for (const s of ahead) {

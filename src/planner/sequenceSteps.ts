@@ -13,11 +13,11 @@ export const OVERDUE = 0;
 export const MONEY = 1;
 export const RUSH_LATE = 2;
 export const LATE = 3;
-export const MOVES = 4;
-export const HASTE = 5;
+export const HASTE = 4;
+export const MOVES = 5;
 /**
  * Rolls cut after their use-by date; money for set-ups and lateness; late roll-days of rush orders; of all orders;
- * knife moves; and urgent work first (minutes until done, weighted by urgency).
+ * urgent work first (minutes until done, weighted by urgency); and knife moves, where they cost nothing.
  */
 const SCORES = 6;
 
@@ -63,7 +63,7 @@ export interface Task {
   change: KnifeChange[][];
   /** To each setting from the knives as they stand now. */
   start: KnifeChange[];
-  /** How much each job is to be hurried: the most urgent one most. */
+  /** How much each job is to be hurried: 0 for the least urgent ones. */
   weight: number[];
 }
 
@@ -74,12 +74,12 @@ export function taskOf(work: Work, placed: Placed[]): Task {
   const { slitter, jobs } = work;
   const knives = placed.map(({ knivesUm }) => new Set(knivesUm));
   const now = slitter.knivesAtUm && new Set<number>(slitter.knivesAtUm);
-  const ranks = [...new Set(jobs.map((job) => job.urgency))].sort();
+  const ranks = [...new Set(jobs.map((job) => job.urgency))].sort().reverse();
   return {
     work,
     change: knives.map((from) => knives.map((to) => knifeChange(slitter, from, to))),
     start: knives.map((to) => knifeChange(slitter, now, to)),
-    weight: jobs.map((job) => ranks.length - ranks.indexOf(job.urgency)),
+    weight: jobs.map((job) => ranks.indexOf(job.urgency)),
   };
 }
 
@@ -295,6 +295,7 @@ const SAME = 1e-9;
 export function isLess(a: number[], b: number[]): boolean {
   for (let i = 0; i < a.length; i++) {
     if (a[i] === b[i]) continue;
+    if (!Number.isFinite(a[i] - b[i])) return a[i] < b[i];
     const slack = SAME * Math.max(1, Math.abs(b[i]));
     if (a[i] < b[i] - slack) return true;
     if (a[i] > b[i] + slack) return false;

@@ -21,7 +21,7 @@ export interface Job {
   minutesPerSet: number;
   /** What each set gives: indexes into `dues` and strips. */
   gives: { due: number; strips: number }[];
-  /** The most urgent of its orders, as a text that sorts. */
+  /** Priority and due day of its most urgent order, as a text that sorts. */
   urgency: string;
 }
 
@@ -31,8 +31,8 @@ export interface Chunk {
   sets: number;
   /** Where each set starts; undefined when the sets of the roll may be cut in any order. */
   startsMm: number[] | undefined;
-  /** What is cut out within each set; beside `startsMm`. */
-  cutOutsMm: number[];
+  /** Bad metres cut out within each set; left out when there are none. */
+  cutOutsMm?: number[];
 }
 
 /** Rolls that are all used alike. */
@@ -153,7 +153,7 @@ function jobOf(
       due: dues.findIndex((due) => due.demand === demand),
       strips,
     })),
-    urgency: orders.map((order) => urgency(problem, order)).sort()[0] ?? '9',
+    urgency: orders.map((order) => urgency(problem.orders[order])).sort()[0] ?? '9',
   };
 }
 
@@ -167,7 +167,12 @@ function rollsByLayout(problem: Problem, model: Model, plan: IntegerPlan, slitte
 }
 
 function inAnyOrder(model: Model, layout: Layout): Chunk[] {
-  return [...setsOf(model, layout)].map(([site, sets]) => ({ site, sets, startsMm: undefined, cutOutsMm: [] }));
+  return [...setsOf(model, layout)].map(([site, sets]) => ({
+    site,
+    sets,
+    startsMm: undefined,
+    cutOutsMm: [],
+  }));
 }
 
 /** Bad places say where each set lies. A roll that is coated first is walked from its inner end. */
@@ -179,7 +184,7 @@ function inOrder(source: Source, layout: Layout): Chunk[] {
         .map(({ to, ...step }) => ({ ...step, startMm: layout.endMm + source.startMm - positionsMm[to] }))
         .reverse()
     : steps.map(({ from, ...step }) => ({ ...step, startMm: positionsMm[from] }));
-  const chunks: (Chunk & { startsMm: number[] })[] = [];
+  const chunks: (Chunk & { startsMm: number[]; cutOutsMm: number[] })[] = [];
   for (const { site, startMm, cutOutMm } of slots) {
     if (chunks.at(-1)?.site !== site) chunks.push({ site, sets: 0, startsMm: [], cutOutsMm: [] });
     chunks.at(-1)?.startsMm.push(startMm);
@@ -197,7 +202,7 @@ function wholeRolls(problem: Problem, model: Model, sets: IntegerPlan['sets']): 
   }
   return [...bySite].map(([site, count]) => {
     const source = model.sources[model.sites[site].wholeRollOf as number];
-    return rollKind(problem, source, [{ site, sets: 1, startsMm: undefined, cutOutsMm: [] }], count);
+    return rollKind(problem, source, [{ site, sets: 1, startsMm: undefined }], count);
   });
 }
 
