@@ -4,8 +4,8 @@ import type { CoatingStep, OrderOutcome, PlanCost, Purchase, Stub, Yield } from 
 import type { Problem } from '../domain/problem.ts';
 import { addDays, areaM2, daysBetween, mmToM, mmToUm, mToMm, umToMm } from '../domain/units.ts';
 import type { Model, Source } from './model.ts';
+import type { Cut } from './runs.ts';
 import type { TimedRun } from './schedule.ts';
-import type { Cut } from './threading.ts';
 
 /** What was taken of one single roll. */
 export interface RollUse {

@@ -71,7 +71,7 @@ export function openLp(rows: LpRow[]): LinearProgram {
 }
 
 /** Largest violation of primal feasibility, dual feasibility or equal objectives, relative to the figures' size. */
-export function certificateError(program: Program, x: number[], y: number[]): number {
+function certificateError(program: Program, x: number[], y: number[]): number {
   const activity = new Float64Array(program.rows.length);
   let worst = 0;
   let primal = 0;

@@ -193,6 +193,6 @@ function fillGaps(site: Site, strips: Strip[]): Strip[] {
 }
 
 /** How many of these knives stand where none stood before. */
-export function knivesMoved(knivesUm: number[], before: ReadonlySet<number> | undefined): number {
+function knivesMoved(knivesUm: number[], before: ReadonlySet<number> | undefined): number {
   return knivesUm.filter((knife) => !before?.has(knife)).length;
 }

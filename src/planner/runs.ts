@@ -4,8 +4,23 @@ import type { Run, RunFrom, Strip } from '../domain/plan.ts';
 import type { Problem } from '../domain/problem.ts';
 import { mmToM, umToMm } from '../domain/units.ts';
 import { type LabelStyle, type Labels, openLabels, type Piece } from './labels.ts';
-import type { Model } from './model.ts';
-import type { Cut } from './threading.ts';
+import type { Model, Pattern, Source } from './model.ts';
+import type { Placed } from './placeStrips.ts';
+
+/** One set as it is cut. */
+export interface Cut {
+  pattern: Pattern;
+  placed: Placed;
+  source: Source;
+  roll: string;
+  startMm: number;
+  /** Where the set and its tail end. */
+  endMm: number;
+  /** Bad metres cut out on the way. */
+  cutOutMm: number;
+  /** A run begins here even if the set before was cut alike. */
+  beginsRun: boolean;
+}
 
 /** A run before it has its place in time. */
 export type BareRun = Omit<Run, 'sequence' | 'startsOn' | 'minutes' | 'knifeMoves'>;
@@ -23,7 +38,7 @@ export function makeRuns(
 }
 
 /** Strips cut of each demand. */
-export function rollsMade(model: Model, cuts: Cut[]): number[] {
+function rollsMade(model: Model, cuts: Cut[]): number[] {
   const made = model.demands.map(() => 0);
   for (const { pattern } of cuts) {
     pattern.counts.forEach((n, k) => {

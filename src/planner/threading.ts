@@ -4,27 +4,14 @@
 import type { Problem } from '../domain/problem.ts';
 import type { IntegerPlan } from './integerPlan.ts';
 import { settleKnives } from './knifeChain.ts';
-import type { Model, Pattern, Source } from './model.ts';
+import type { Model } from './model.ts';
 import { firstNumbers } from './offers.ts';
 import { type Placed, placeLike, placeStrips } from './placeStrips.ts';
+import type { Cut } from './runs.ts';
 import { bestSequence, goodOrder, orderOf } from './sequence.ts';
-import { isLess, type Piece, piecesOf, type State, taskOf } from './sequenceSteps.ts';
+import { isLess } from './sequenceScore.ts';
+import { type Piece, piecesOf, type State, taskOf } from './sequenceSteps.ts';
 import { type Work, workOf } from './sequenceWork.ts';
-
-/** One set as it is cut. */
-export interface Cut {
-  pattern: Pattern;
-  placed: Placed;
-  source: Source;
-  roll: string;
-  startMm: number;
-  /** Where the set and its tail end. */
-  endMm: number;
-  /** Bad metres cut out on the way. */
-  cutOutMm: number;
-  /** A run begins here even if the set before was cut alike. */
-  beginsRun: boolean;
-}
 
 /** The work of a slitter in order, its knives placed by setting. */
 export interface Settled {

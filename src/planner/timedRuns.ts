@@ -6,10 +6,10 @@ import { daysBetween } from '../domain/units.ts';
 import type { RollUse } from './figures.ts';
 import type { LabelStyle } from './labels.ts';
 import type { Model } from './model.ts';
+import type { Cut } from './runs.ts';
 import { makeRuns } from './runs.ts';
 import { MINUTES_PER_DAY, overdueRolls, schedule, type TimedRun } from './schedule.ts';
-import { isLess } from './sequenceSteps.ts';
-import type { Cut } from './threading.ts';
+import { isLess } from './sequenceScore.ts';
 
 const STYLES: LabelStyle[] = ['few runs', 'urgent first'];
 const ROUNDS = 4;
