@@ -191,8 +191,3 @@ function fillGaps(site: Site, strips: Strip[]): Strip[] {
   wasteUpTo((site.web.at(-1) as Stretch).toUm);
   return filled;
 }
-
-/** How many of these knives stand where none stood before. */
-function knivesMoved(knivesUm: number[], before: ReadonlySet<number> | undefined): number {
-  return knivesUm.filter((knife) => !before?.has(knife)).length;
-}
