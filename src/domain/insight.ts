@@ -39,8 +39,8 @@ export interface WidthStudy {
 
 export interface Insight {
   currency: string;
-  /** Cost of film and running, without set-ups. */
-  base: Range;
+  /** Cost of film and running, without set-ups; undefined when the time was up before it was known. */
+  base: Range | undefined;
   /** Some order falls short in every plan: then the values are ruled by what missing rolls count. */
   short: boolean;
   lines: InsightLine[];

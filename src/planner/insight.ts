@@ -5,13 +5,9 @@ import type { Insight, InsightLine, Range } from '../domain/insight.ts';
 import type { PlanControl } from '../domain/plan.ts';
 import type { Order, Problem, Slitter } from '../domain/problem.ts';
 import { um } from '../domain/units.ts';
-import { type Relaxation, relax } from './bounding.ts';
-import { buildModel } from './buildModel.ts';
-import type { Column } from './columns.ts';
+import { type Relaxed, relaxed } from './insightRelaxed.ts';
 import { studyWidths, type WidthGrid } from './insightWidths.ts';
 import { withoutLocked } from './locks.ts';
-import type { Model } from './model.ts';
-import { everything } from './remaining.ts';
 
 const ONE_MM = 1000;
 const SOME = 1e-6;
@@ -23,51 +19,25 @@ const SOME = 1e-6;
 export function insightOf(problem: Problem, control: PlanControl, grid?: WidthGrid): Insight {
   const open = withoutLocked(problem);
   const base = relaxed(open, control);
-  const insight: Insight = {
-    currency: problem.currency,
-    base: rangeOf(base.relaxation),
-    short: fallsShort(base.relaxation),
-    lines: oneMoreRoll(open, base),
-    widths: [],
-    complete: control.secondsLeft() > 0,
+  const { currency } = problem;
+  if (!base) return { currency, base: undefined, short: false, lines: [], widths: [], complete: false };
+  const lines = oneMoreRoll(open, base);
+  const ask = ({ line, changed }: Question) => {
+    const other = control.secondsLeft() > 0 ? relaxed(changed, control, base) : undefined;
+    if (other) lines.push(line(base.range, other.range));
   };
-  for (const { line, changed, sameSites } of questions(open)) {
-    if (control.secondsLeft() <= 0) return { ...insight, complete: false };
-    const other = relaxed(changed, control, sameSites ? base : undefined);
-    const { least, most } = rangeOf(other.relaxation);
-    if (control.secondsLeft() <= 0) return { ...insight, complete: false };
-    insight.lines.push(line(insight.base, { least, most }));
-  }
-  const { studies, complete } = studyWidths(open, control, grid);
-  return { ...insight, widths: studies, complete };
+  const { together, single } = toleranceQuestions(open);
+  for (const question of open.slitters.flatMap((slitter) => slitterQuestions(open, slitter))) ask(question);
+  for (const question of together) ask(question);
+  const forOthers = single.length > 0 && control.secondsLeft() < Infinity ? control.secondsLeft() / 3 : 0;
+  const most = { secondsLeft: () => control.secondsLeft() - forOthers, report: () => {} };
+  const { studies, complete } = studyWidths(open, most, grid);
+  for (const question of single) ask(question);
+  const all = complete && control.secondsLeft() > 0;
+  return { currency, base: base.range, short: fallsShort(base), lines, widths: studies, complete: all };
 }
 
-interface Relaxed {
-  model: Model;
-  relaxation: Relaxation;
-}
-
-/** The relaxation to its end: costs in steps would let it stop early. Starts from the columns of a problem of equal sites. */
-function relaxed(problem: Problem, control: PlanControl, like?: Relaxed): Relaxed {
-  const model = { ...buildModel(problem), costStep: 0 };
-  const remaining = everything(model);
-  const pool = (like?.relaxation.columns ?? []).filter((column) => isProper(model, column, remaining.max));
-  const relaxation = relax(model, remaining, pool, { setups: false, enough: Infinity, control });
-  return { model, relaxation };
-}
-
-/** A set that makes more of something than is wanted belongs to no plan, and its column to no relaxation. */
-function isProper(model: Model, column: Column, max: number[]): boolean {
-  if (column.kind !== 'pattern') return true;
-  const { demands } = model.sites[column.pattern.site];
-  return column.pattern.counts.every((n, k) => n <= max[demands[k]]);
-}
-
-export function rangeOf({ bound, objective }: Pick<Relaxation, 'bound' | 'objective'>): Range {
-  return { least: Math.min(bound, objective), most: objective };
-}
-
-function fallsShort({ columns, values }: Relaxation): boolean {
+function fallsShort({ relaxation: { columns, values } }: Relaxed): boolean {
   return columns.some((column, c) => column.kind === 'short' && values[c] > SOME);
 }
 
@@ -85,21 +55,12 @@ function oneMoreRoll(problem: Problem, { model, relaxation }: Relaxed): InsightL
 
 interface Question {
   changed: Problem;
-  /** The change leaves sites and rolls as they are. */
-  sameSites: boolean;
   line(base: Range, changed: Range): InsightLine;
 }
 
 /** What the second costs less than the first. */
 function saving(first: Range, second: Range): Range {
   return { least: first.least - second.most, most: first.most - second.least };
-}
-
-function questions(problem: Problem): Question[] {
-  return [
-    ...problem.slitters.flatMap((slitter) => slitterQuestions(problem, slitter)),
-    ...toleranceQuestions(problem),
-  ];
 }
 
 function slitterQuestions(problem: Problem, slitter: Slitter): Question[] {
@@ -118,7 +79,6 @@ function slitterQuestions(problem: Problem, slitter: Slitter): Question[] {
     const edgeTrimMinUm = { ...slitter.edgeTrimMinUm, [side]: um(trim - ONE_MM) };
     found.push({
       changed: withChange({ edgeTrimMinUm }),
-      sameSites: false,
       line: (base, changed) => ({
         what: 'usable-width',
         slitter: slitter.id,
@@ -135,7 +95,6 @@ function slitterQuestions(problem: Problem, slitter: Slitter): Question[] {
     if (!Number.isFinite(limit)) continue;
     found.push({
       changed: withChange({ [field]: limit + 1 }),
-      sameSites: false,
       line: (base, changed) => ({ what, slitter: slitter.id, limit, saves: saving(base, changed) }),
     });
   }
@@ -145,7 +104,8 @@ function slitterQuestions(problem: Problem, slitter: Slitter): Question[] {
 const isTolerant = ({ rolls, minRolls, maxRolls, good }: Order) =>
   good === undefined && (minRolls < rolls || maxRolls > rolls);
 
-function toleranceQuestions(problem: Problem): Question[] {
+/** Of all orders together, where there are several, and of each by itself. */
+function toleranceQuestions(problem: Problem): { together: Question[]; single: Question[] } {
   const tolerant = problem.orders.filter(isTolerant);
   const exactly = (which: (order: Order) => boolean): Problem => ({
     ...problem,
@@ -155,13 +115,14 @@ function toleranceQuestions(problem: Problem): Question[] {
   });
   const question = (which: (order: Order) => boolean, order?: string): Question => ({
     changed: exactly(which),
-    sameSites: true,
     line: (base, changed) => ({
       what: 'tolerance',
       ...(order === undefined ? {} : { order }),
       saves: saving(changed, base),
     }),
   });
-  const together = tolerant.length > 1 ? [question(isTolerant)] : [];
-  return [...together, ...tolerant.map(({ id }) => question((order) => order.id === id, id))];
+  return {
+    together: tolerant.length > 1 ? [question(isTolerant)] : [],
+    single: tolerant.map(({ id }) => question((order) => order.id === id, id)),
+  };
 }

@@ -1,16 +1,13 @@
 // Which one more width of film would save most. The width there is and the one that is tried can both be had without
 // limit at the same price per m2, so that only the width makes the difference. Candidates are ranked by their
-// relaxations; small problems are then planned, the most promising first: no candidate whose bound is above a plan in
-// hand can be the best.
+// relaxations; small problems are then planned with each of them, and ranked by the plans when all come out well.
 import { filmMassKg } from '../domain/filmMath.ts';
 import type { Range, WidthCandidate, WidthStudy } from '../domain/insight.ts';
 import type { PlanControl } from '../domain/plan.ts';
 import type { Problem, StockRoll } from '../domain/problem.ts';
 import { addDays, areaM2, mmToM, mmToUm, type Um, umToMm } from '../domain/units.ts';
-import { relax } from './bounding.ts';
-import { buildModel } from './buildModel.ts';
+import { relaxed } from './insightRelaxed.ts';
 import { planSlitting } from './planSlitting.ts';
-import { everything } from './remaining.ts';
 
 /** Widths to try, in mm. */
 export interface WidthGrid {
@@ -23,6 +20,8 @@ const MOST_CANDIDATES = 16;
 /** Problems with at most so many different strips are planned, not only relaxed. */
 const SMALL = 12;
 const SECONDS_PER_PLAN = 3;
+/** A plan with a wider gap says less about a width than the relaxation does. */
+const WIDEST_GAP_PCT = 0.5;
 
 /** One study for each kind of film that the orders are cut from. */
 export function studyWidths(
@@ -98,6 +97,7 @@ function studyOf(
     offers: [],
   };
   const enough = part.orders.reduce((sum, order) => sum + order.maxRolls, 0);
+  // Names that sort last, so that what was there keeps its numbers in the planner's model.
   const unlimited = (widthUm: Um, name: string): StockRoll => ({
     ...roll,
     id: name,
@@ -105,48 +105,49 @@ function studyOf(
     count: enough,
     costPerRoll: (roll.costPerRoll * widthUm) / roll.widthUm,
   });
-  const now = { ...part, rolls: [...part.rolls, unlimited(roll.widthUm, 'as it is')] };
+  const now = { ...part, rolls: [...part.rolls, unlimited(roll.widthUm, '~as it is')] };
   const tried = (widthMm: number) => ({
     ...now,
-    rolls: [...now.rolls, unlimited(mmToUm(widthMm), 'one more width')],
+    rolls: [...now.rolls, unlimited(mmToUm(widthMm), '~one more width')],
   });
-  const without = costOf(now, control);
+  const first = relaxed(now, control);
   const candidates: WidthCandidate[] = [];
   for (const widthMm of widthsToTry(part, roll, grid)) {
-    if (control.secondsLeft() <= 0) break;
-    candidates.push({ widthMm, ...costOf(tried(widthMm), control) });
+    const other = first && control.secondsLeft() > 0 ? relaxed(tried(widthMm), control, first) : undefined;
+    if (other) candidates.push({ widthMm, cost: other.range, planned: false });
   }
-  if (candidates.length === 0) return undefined;
+  if (!first || candidates.length === 0) return undefined;
+  const without = { cost: first.range, planned: false };
   const study = { item: roll.item, besideMm: umToMm(roll.widthUm), lengthM: mmToM(roll.lengthMm) };
   const isSmall = new Set(part.orders.map((o) => `${o.product}|${o.widthUm}|${o.lengthMm}`)).size <= SMALL;
-  if (!isSmall) return { ...study, without, candidates: candidates.sort(byCost) };
-  const planned = { ...without, ...planOf(now, control, without) };
-  for (const candidate of candidates.sort(byCost)) {
-    Object.assign(candidate, planOf(tried(candidate.widthMm), control, candidate));
+  const relaxations = { ...study, without, candidates: candidates.sort(byCost) };
+  return (isSmall && allPlanned(relaxations, now, tried, control)) || relaxations;
+}
+
+/** The study by whole plans; undefined when not all of them come out well in time, since only equals can be compared. */
+function allPlanned(
+  study: WidthStudy,
+  now: Problem,
+  tried: (widthMm: number) => Problem,
+  control: PlanControl,
+): WidthStudy | undefined {
+  const without = planOf(now, control);
+  if (!without) return undefined;
+  const candidates: WidthCandidate[] = [];
+  for (const { widthMm } of study.candidates) {
+    const found = planOf(tried(widthMm), control);
+    if (!found) return undefined;
+    candidates.push({ widthMm, ...found });
   }
-  return { ...study, without: planned, candidates: candidates.sort(byCost) };
+  return { ...study, without, candidates: candidates.sort(byCost) };
 }
 
 const byCost = (a: WidthCandidate, b: WidthCandidate) =>
   a.cost.most - b.cost.most || a.cost.least - b.cost.least || a.widthMm - b.widthMm;
 
-function costOf(problem: Problem, control: PlanControl): { cost: Range; planned: boolean } {
-  const model = { ...buildModel(problem), costStep: 0 };
-  const { bound, objective } = relax(model, everything(model), [], {
-    setups: false,
-    enough: Infinity,
-    control,
-  });
-  return { cost: { least: Math.min(bound, objective), most: objective }, planned: false };
-}
-
-/** The cost of a whole plan, set-ups left out as everywhere here; what is known already when the time is up. */
-function planOf(
-  problem: Problem,
-  control: PlanControl,
-  known: { cost: Range; planned: boolean },
-): { cost: Range; planned: boolean } {
-  if (control.secondsLeft() <= 0) return known;
+/** The cost of a whole plan, set-ups left out as everywhere here; undefined when its gap stays wide or time is up. */
+function planOf(problem: Problem, control: PlanControl): { cost: Range; planned: true } | undefined {
+  if (control.secondsLeft() <= 0) return undefined;
   const free = problem.slitters.map((slitter) => ({
     ...slitter,
     minutesPerSetup: 0,
@@ -157,15 +158,16 @@ function planOf(
     { ...problem, slitters: free, costs: { ...problem.costs, perLateRollDay: 0 } },
     { secondsLeft: () => control.secondsLeft() - until, report: () => {} },
   );
+  if (plan.bound.gapPct > WIDEST_GAP_PCT) return undefined;
   return { cost: { least: plan.bound.cost, most: plan.cost.total }, planned: true };
 }
 
-/** The grid's widths, without the one that there is and those that no slitter takes. */
+/** The grid's widths from wide to narrow, without the one that there is and those that no slitter takes. */
 function widthsToTry(problem: Problem, roll: StockRoll, grid: WidthGrid | undefined): number[] {
   const widest = Math.max(...problem.slitters.map((slitter) => umToMm(slitter.maxWebWidthUm)));
   const { fromMm, toMm, stepMm } = grid ?? usualGrid(problem, umToMm(roll.widthUm), widest);
   const count = Math.floor((toMm - fromMm) / stepMm + 1e-9) + 1;
-  return Array.from({ length: Math.max(0, count) }, (_, k) => fromMm + k * stepMm).filter(
+  return Array.from({ length: Math.max(0, count) }, (_, k) => fromMm + (count - 1 - k) * stepMm).filter(
     (widthMm) => widthMm <= widest && mmToUm(widthMm) !== roll.widthUm,
   );
 }

@@ -82,7 +82,7 @@ describe('the value of tolerance', () => {
     const tolerant = insight(cuttingStock([110], roll110.items, { overPct: 10, underPct: 10 }), NO_GRID);
     const exact = insight(cuttingStock([110], roll110.items), NO_GRID);
     const [together, ...single] = lineOf(tolerant, 'tolerance');
-    expectExactly(together!.saves, exact.base.least - tolerant.base.least);
+    expectExactly(together!.saves, exact.base!.least - tolerant.base!.least);
     expect(together!.saves.least).toBeGreaterThan(0);
     // 8 rolls +/-10 % are exactly 8: that order has no tolerance to lose.
     expect(single).toHaveLength(roll110.items.filter(({ demand }) => demand >= 10).length);
@@ -101,7 +101,7 @@ describe('random problems', () => {
     (seed) => {
       const found = insight(randomProblem(seed), NO_GRID);
       expect(found.complete).toBe(true);
-      const scale = Math.max(1, Math.abs(found.base.most));
+      const scale = Math.max(1, Math.abs(found.base!.most));
       for (const line of found.lines) {
         if (!('saves' in line)) continue;
         expect(line.saves.most, JSON.stringify(line)).toBeGreaterThan(-1e-6 * scale);
