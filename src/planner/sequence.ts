@@ -3,20 +3,8 @@
 // dropped, and states that cannot beat the best order found so far are not pursued. Beyond: local search by moving and
 // reversing stretches of the order (2-opt and or-opt; Or, PhD thesis, Northwestern University, 1976).
 // Work is bounded in steps, never in time: the same work always gives the same order.
-import {
-  atTheStart,
-  cutJob,
-  goOn,
-  HASTE,
-  isLess,
-  MONEY,
-  MOVES,
-  nextJobs,
-  piecesOf,
-  type Score,
-  type State,
-  type Task,
-} from './sequenceSteps.ts';
+import { HASTE, isLess, MONEY, MOVES, type Score } from './sequenceScore.ts';
+import { atTheStart, cutJob, goOn, nextJobs, piecesOf, type State, type Task } from './sequenceSteps.ts';
 
 export const EXACT_JOBS = 12;
 const EXACT_STEPS = 200_000;

@@ -4,22 +4,19 @@
 
 import { type KnifeChange, knifeChange } from './knifeChange.ts';
 import type { Placed } from './placeStrips.ts';
-import { MINUTES_PER_DAY } from './schedule.ts';
-import type { Job, RollKind, Work } from './sequenceWork.ts';
-
-/** Smaller is better, the first difference decides: see `SCORES`. */
-export type Score = number[];
-export const OVERDUE = 0;
-export const MONEY = 1;
-export const RUSH_LATE = 2;
-export const LATE = 3;
-export const HASTE = 4;
-export const MOVES = 5;
-/**
- * Rolls cut after their use-by date; money for set-ups and lateness; late roll-days of rush orders; of all orders;
- * urgent work first (minutes until done, weighted by urgency); and knife moves, where they cost nothing.
- */
-const SCORES = 6;
+import {
+  countLate,
+  dayOf,
+  HASTE,
+  isLess,
+  MONEY,
+  MOVES,
+  NO_SCORE,
+  OPEN,
+  OVERDUE,
+  type Score,
+} from './sequenceScore.ts';
+import type { RollKind, Work } from './sequenceWork.ts';
 
 /** Sets of one job in a row from one roll. */
 export interface Piece {
@@ -65,9 +62,9 @@ export interface Task {
   start: KnifeChange[];
   /** How much each job is to be hurried: 0 for the least urgent ones. */
   weight: number[];
+  /** The jobs that give strips to each due. */
+  givers: number[][];
 }
-
-const MIDNIGHT = 1e-6;
 
 /** The task when the settings have their knives at these places. */
 export function taskOf(work: Work, placed: Placed[]): Task {
@@ -80,6 +77,9 @@ export function taskOf(work: Work, placed: Placed[]): Task {
     change: knives.map((from) => knives.map((to) => knifeChange(slitter, from, to))),
     start: knives.map((to) => knifeChange(slitter, now, to)),
     weight: jobs.map((job) => ranks.indexOf(job.urgency)),
+    givers: work.dues.map((_, d) =>
+      jobs.flatMap((job, j) => (job.gives.some(({ due }) => due === d) ? [j] : [])),
+    ),
   };
 }
 
@@ -92,7 +92,7 @@ export function atTheStart({ jobs, kinds, dues }: Work): State {
     last: -1,
     steps: 0,
     clock: 0,
-    score: new Array<number>(SCORES).fill(0),
+    score: NO_SCORE.slice(),
     trail: undefined,
   };
 }
@@ -132,6 +132,7 @@ export function goOn(task: Task, next: State, j: number): void {
   const { work } = task;
   const job = work.jobs[j];
   next.steps++;
+  next.score[OPEN] = Math.max(next.score[OPEN], openWith(task, next, j));
   let begun = false;
   while (next.left[j] > 0) {
     const newRoll = next.open === undefined;
@@ -149,6 +150,16 @@ export function goOn(task: Task, next: State, j: number): void {
   }
   if (!begun) throw new Error('a job was begun for which there is no roll');
   next.score[HASTE] += task.weight[j] * next.clock;
+}
+
+/** Widths part-finished while job j is cut: what it gives, and what was begun before and is not yet complete. */
+function openWith({ givers }: Task, { left, made }: State, j: number): number {
+  let open = 0;
+  givers.forEach((jobs, due) => {
+    const begun = made[due] > 0 && jobs.some((other) => left[other] > 0);
+    if (begun || jobs.includes(j)) open++;
+  });
+  return open;
 }
 
 function setUp({ change, start, work }: Task, next: State, j: number, readyAt: number): void {
@@ -191,55 +202,6 @@ function cutPiece(work: Work, next: State, j: number, chunk: number, newRoll: bo
 function isOverdue(work: Work, { clock, rolls }: State, { source: { stock } }: RollKind): boolean {
   const last = usedOfStock(work, { rolls }, stock) - 1;
   return dayOf(clock) > work.useByDay(stock, last);
-}
-
-/** Day number of a minute; midnight still belongs to the day before. */
-export const dayOf = (minute: number) => Math.floor(Math.max(0, minute - MIDNIGHT) / MINUTES_PER_DAY);
-
-/** Each set is late by its own day: a run that goes on past a due day is split there at no cost. */
-function countLate(work: Work, next: State, job: Job, sets: number): void {
-  const lastDay = dayOf(next.clock + sets * job.minutesPerSet);
-  for (const { due, strips } of job.gives) {
-    const begin = next.made[due];
-    const to = begin + strips * sets;
-    next.made[due] = to;
-    let from = begin;
-    let end = 0;
-    for (const share of work.dues[due].shares) {
-      end += share.strips;
-      if (from >= end) continue;
-      const upTo = Math.min(end, to);
-      if (lastDay > share.day) {
-        const own = { from: from - begin, upTo: upTo - begin, strips };
-        addLate(work, next.score, lateStripDays(job, next.clock, own, share.day, lastDay), share.rush);
-      }
-      from = upTo;
-      if (from >= to) break;
-    }
-  }
-}
-
-/** Days late of strips number `from` to `upTo` of a piece that begins at `clock`, `strips` to each set, together. */
-function lateStripDays(
-  { minutesPerSet }: Job,
-  clock: number,
-  { from, upTo, strips }: { from: number; upTo: number; strips: number },
-  dueDay: number,
-  lastDay: number,
-): number {
-  const firstDay = dayOf(clock + minutesPerSet);
-  let days = Math.max(0, firstDay - dueDay) * (upTo - from);
-  for (let day = Math.max(dueDay, firstDay); day < lastDay; day++) {
-    const setsInTime = Math.ceil(((day + 1) * MINUTES_PER_DAY + MIDNIGHT - clock) / minutesPerSet) - 1;
-    days += Math.max(0, upTo - Math.max(from, setsInTime * strips));
-  }
-  return days;
-}
-
-function addLate(work: Work, score: Score, stripDays: number, rush: boolean): void {
-  score[MONEY] += stripDays * work.perLateRollDay;
-  score[LATE] += stripDays;
-  if (rush) score[RUSH_LATE] += stripDays;
 }
 
 function usedOfStock(work: Work, state: Pick<State, 'rolls'>, stock: number): number {
@@ -287,20 +249,6 @@ function othersOn(work: Work, state: State, kind: number, site: number): number 
   let others = 0;
   for (const other of work.kinds[kind].sites) if (other !== site && isWanted(work, state, other)) others++;
   return others;
-}
-
-const SAME = 1e-9;
-
-/** Whether the first list is smaller at the first place where the two differ. */
-export function isLess(a: number[], b: number[]): boolean {
-  for (let i = 0; i < a.length; i++) {
-    if (a[i] === b[i]) continue;
-    if (!Number.isFinite(a[i] - b[i])) return a[i] < b[i];
-    const slack = SAME * Math.max(1, Math.abs(b[i]));
-    if (a[i] < b[i] - slack) return true;
-    if (a[i] > b[i] + slack) return false;
-  }
-  return false;
 }
 
 /** The pieces of a state in the order of cutting. */
