@@ -1,5 +1,5 @@
-// Columns of the master problem: a set across the web, a roll along its length, a roll fallen short, or a planned set
-// for which no roll is left (which no finished plan contains).
+// Columns of the master problem: a set across the web, a roll along its length, a roll fallen short, film
+// bought only for a minimum order, or a planned set for which no roll is left (which no finished plan contains).
 import type { Layout, Model, Pattern } from './model.ts';
 import { mostSets, setupCost } from './setups.ts';
 
@@ -7,6 +7,7 @@ export type Column =
   | { kind: 'pattern'; pattern: Pattern; cost: number; key: string }
   | { kind: 'layout'; layout: Layout; cost: number; key: string }
   | { kind: 'short'; demand: number; cost: number; key: string }
+  | { kind: 'extra'; offer: number; cost: number; key: string }
   | { kind: 'unplaced'; site: number; cost: number; key: string };
 
 /** Cost of cutting one set: machine time less what fillers earn; where it takes a whole roll, the roll too. */
@@ -36,6 +37,12 @@ export function layoutColumn(model: Model, layout: Layout): Column {
 
 export function shortColumn(model: Model, demand: number): Column {
   return { kind: 'short', demand, cost: model.demands[demand].shortCostPerRoll, key: `s${demand}` };
+}
+
+/** Film bought only to reach the minimum order, as much as it asks for. */
+export function extraColumn(model: Model, offer: number): Column {
+  const { minKg, pricePerKg } = model.offers[offer];
+  return { kind: 'extra', offer, cost: minKg * pricePerKg, key: `e${offer}` };
 }
 
 /** Dearer than falling short of every strip that the set could hold. */

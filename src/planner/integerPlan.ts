@@ -116,7 +116,11 @@ export function costed(
 }
 
 /** Rolls used of each stock item. */
-function rollsUsed(model: Model, sets: IntegerPlan['sets'], layouts: IntegerPlan['layouts']): number[] {
+export function rollsUsed(
+  model: Model,
+  sets: IntegerPlan['sets'],
+  layouts: IntegerPlan['layouts'],
+): number[] {
   const used = model.stock.map(() => 0);
   for (const { pattern, times } of sets) {
     const { wholeRollOf } = model.sites[pattern.site];

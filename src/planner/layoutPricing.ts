@@ -10,8 +10,16 @@ export interface LayoutAnswer {
   upperBound: number;
 }
 
-/** The best walk when a set at site s is worth slotWorth[s]. Ties go to the walk that ends first. */
-export function priceLayout(_model: Model, source: Source, slotWorth: ArrayLike<number>): LayoutAnswer {
+/**
+ * The best walk when a set at site s is worth slotWorth[s], and using the roll at all `rollWorth` (above 0 only for
+ * rolls without bad places, that help to reach a minimum order). Ties go to the walk that ends first.
+ */
+export function priceLayout(
+  _model: Model,
+  source: Source,
+  slotWorth: ArrayLike<number>,
+  rollWorth = 0,
+): LayoutAnswer {
   const { positionsMm, edges, complete } = source.paths;
   const worth = new Float64Array(positionsMm.length).fill(-Infinity);
   const by = new Int32Array(positionsMm.length).fill(-1);
@@ -28,15 +36,19 @@ export function priceLayout(_model: Model, source: Source, slotWorth: ArrayLike<
   let best = 0;
   let gain = 0;
   for (let node = 1; node < positionsMm.length; node++) {
-    if (worth[node] <= 0) continue;
-    const net = worth[node] - source.charge(positionsMm[node]);
+    if (worth[node] <= 0 && rollWorth <= 0) continue;
+    const net = worth[node] + rollWorth - source.charge(positionsMm[node]);
     if (net > gain + 1e-12) {
       gain = net;
       best = node;
     }
   }
   const layout = best === 0 ? undefined : trace(source, by, best);
-  return { layout, gain, upperBound: complete ? gain : Math.max(gain, perMetreBound(source, slotWorth)) };
+  return {
+    layout,
+    gain,
+    upperBound: complete ? gain : Math.max(gain, rollWorth + perMetreBound(source, slotWorth)),
+  };
 }
 
 function trace(source: Source, by: Int32Array, last: number): Layout {

@@ -13,6 +13,8 @@ export interface Worth {
   set: number[];
   roll: number[];
   slot: number[];
+  /** Of each offer, film as much as its minimum order. */
+  extra: number[];
 }
 
 export interface MasterSolution {
@@ -87,6 +89,8 @@ function parts(model: Model, family: PlanRows, column: Column): [Entry[] | undef
   switch (column.kind) {
     case 'short':
       return [[family.ofShort?.(column.demand), 1]];
+    case 'extra':
+      return [[family.ofExtra?.(column.offer), 1]];
     case 'unplaced':
       return [[family.ofSlot?.(column.site), 1]];
     case 'layout': {
@@ -121,5 +125,6 @@ function readWorth(model: Model, families: PlanRows[], duals: number[]): Worth {
     set: model.sites.map((site) => dot((family) => family.ofSet?.(site.index))),
     roll: model.sources.map((source) => dot((family) => family.ofRoll?.(source.index))),
     slot: model.sites.map((site) => dot((family) => family.ofSlot?.(site.index))),
+    extra: model.offers.map((_, o) => dot((family) => family.ofExtra?.(o))),
   };
 }

@@ -7,6 +7,8 @@ export interface MipDraft {
   addColumn(cost: number, entries: Entry[], upper: number, whole: boolean): number;
   /** One more entry of a column that is there already. */
   addEntry(column: number, entry: Entry): void;
+  /** The row's lower bound is its upper bound too. */
+  makeEqual(row: number): void;
   columns(): number;
   model(): MipModel;
 }
@@ -35,6 +37,9 @@ export function openDraft(rows: LpRow[]): MipDraft {
     },
     addEntry(column, entry) {
       mip.columns[column].push(entry);
+    },
+    makeEqual(row) {
+      mip.rowUpper[row] = mip.rowLower[row];
     },
     columns: () => mip.cost.length,
     model: () => mip,

@@ -6,6 +6,7 @@ import { layoutColumn, setsOf, uniqueColumns, unplacedColumn } from './columns.t
 import { solveMip } from './highs.ts';
 import { layoutsWithin } from './listLayouts.ts';
 import { openRows } from './master.ts';
+import { addMinimumOrders } from './minimumOrders.ts';
 import { openDraft } from './mipDraft.ts';
 import type { Layout, Model, Pattern } from './model.ts';
 import { addPartRolls, isPlain, readPartRolls } from './partRolls.ts';
@@ -43,6 +44,7 @@ function choose(model: Model, packing: Remaining, effort: Effort): Packed['layou
   const { columns, objective } = relax(model, packing, [], { ...effort, setups: false, enough: Infinity });
   const rows = openRows(model, packing);
   const draft = openDraft(rows.rows);
+  addMinimumOrders(model, packing, draft, rows);
   for (const { index } of model.sites) {
     const column = unplacedColumn(model, index);
     if (packing.slotsOwed[index] > 0) draft.addColumn(column.cost, rows.entriesOf(column), Infinity, true);

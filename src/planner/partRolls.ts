@@ -22,7 +22,7 @@ export interface PartRoll {
 /** One roll in part for every source that gives slots and has no bad places. */
 export function addPartRolls(model: Model, draft: MipDraft, rows: Rows): PartRoll[] {
   return model.sources
-    .filter((source) => isPlain(model, source))
+    .filter((source) => isPlain(model, source) && model.stock[source.stock].count > 0)
     .map((source) => addPartRoll(draft, rows, source));
 }
 

@@ -3,9 +3,10 @@
 // how many sets of each kind it gives, and whether its stub is kept, are variables of their own.
 import { type Column, layoutColumn, setCost, shortColumn } from './columns.ts';
 import { type MipLimits, type MipResult, solveMip } from './highs.ts';
-import { costed, type IntegerPlan } from './integerPlan.ts';
+import { costed, type IntegerPlan, rollsUsed } from './integerPlan.ts';
 import type { Entry } from './lp.ts';
 import { openRows, type Rows } from './master.ts';
+import { addMinimumOrders, type MinimumOrders } from './minimumOrders.ts';
 import { type MipDraft, openDraft } from './mipDraft.ts';
 import type { Layout, Model, Pattern } from './model.ts';
 import { addPartRolls, type PartRoll, readPartRolls } from './partRolls.ts';
@@ -29,6 +30,7 @@ interface Built {
   layouts: { layout: Layout; column: number }[];
   shorts: (number | undefined)[];
   partRolls: PartRoll[];
+  minima: MinimumOrders;
 }
 
 /** The best plan that the pool can make, within the limits and at most `mostPatterns` places of the knives. */
@@ -46,8 +48,10 @@ export function solvePlanMip(
 }
 
 function build(model: Model, pool: Pool, mostPatterns: number): Built {
-  const rows = openRows(model, everything(model));
+  const remaining = everything(model);
+  const rows = openRows(model, remaining);
   const draft = openDraft(rows.rows);
+  const minima = addMinimumOrders(model, remaining, draft, rows);
   const shorts = model.demands.map((demand, d) =>
     demand.min > 0 ? addColumn(draft, rows, shortColumn(model, d), demand.min) : undefined,
   );
@@ -67,7 +71,7 @@ function build(model: Model, pool: Pool, mostPatterns: number): Built {
       entries.push(linkToSetup(model, draft, setups, pattern, price, counted, most));
     return { pattern, column: draft.addColumn(column.cost, entries, most, true) };
   });
-  return { draft, patterns, setups, layouts, shorts, partRolls };
+  return { draft, patterns, setups, layouts, shorts, partRolls, minima };
 }
 
 function addColumn(draft: MipDraft, rows: Rows, column: Column, most: number): number {
@@ -128,6 +132,7 @@ function startValues(model: Model, built: Built, plan: IntegerPlan): number[] | 
       values[same.column] += times;
     }
   }
+  built.minima.write(values, plan.bought, rollsUsed(model, plan.sets, plan.layouts));
   return values;
 }
 

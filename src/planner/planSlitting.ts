@@ -1,19 +1,21 @@
 // The whole story of a plan in one screen. Relax the problem and prove a bound by column generation; dive to whole
-// numbers; then, while there is a gap, polish and try to prove. Pure: no clock, no I/O, no chance; the caller's
+// numbers; then, while there is a gap, polish and try to prove. Minimum orders are told apart first (offerBranches.ts). Pure: no clock, no I/O, no chance; the caller's
 // control says how long to go on and hears how far it has come. Same problem, same plan, unless time cuts it short.
 import type { Plan, PlanControl, PlanProgress } from '../domain/plan.ts';
 import type { Problem } from '../domain/problem.ts';
 import { assemblePlan } from './assemble.ts';
 import { relax, roundUp } from './bounding.ts';
 import { buildModel } from './buildModel.ts';
-import { improve } from './improve.ts';
+import { type Improved, improve } from './improve.ts';
 import { dive } from './integerPlan.ts';
+import { type Branch, type Branches, openBranches } from './offerBranches.ts';
 import { everything } from './remaining.ts';
 import { setupBound } from './setupBound.ts';
 import { setupCost } from './setups.ts';
 
 const UNHURRIED: PlanControl = { secondsLeft: () => Infinity, report: () => {} };
 const PLAIN = { nudge: () => 0 };
+const SHARE_KEPT = 0.4;
 
 /** Plans a valid problem. CPU heavy: seconds to minutes. The plan has not been checked yet: see checkPlan. */
 export function planSlitting(problem: Problem, control: PlanControl = UNHURRIED): Plan {
@@ -22,10 +24,34 @@ export function planSlitting(problem: Problem, control: PlanControl = UNHURRIED)
 
   tell('reading');
   const model = buildModel(problem);
-  const setups = model.sites.some((site) => setupCost(site) > 0);
 
   tell('bounding');
   const root = relax(model, everything(model), [], { setups: false, enough: Infinity, control });
+  const branches = openBranches(model, root, control);
+  let best: Improved | undefined;
+  for (let branch = branches.next(Infinity); branch; branch = branches.next(best.plan.cost)) {
+    const found = planBranch(problem, branch, keepingTime(control, branches), tell);
+    best = best ? better(best, found) : found;
+    if (control.secondsLeft() <= 0) break;
+  }
+  if (!best) throw new Error('no branch of the problem was planned');
+  const open = branches.openBound() + setupBound(model, best.plan.cost);
+
+  const { worth } = root;
+  const plan = assemblePlan(problem, model, best.plan, {
+    bound: Math.min(best.bound, roundUp(model, open)),
+    worth: worth.strip,
+    outOfTime: best.outOfTime,
+  });
+  tell('done', plan.bound.cost, plan.cost.total, best.columns);
+  return plan;
+}
+
+type Tell = (phase: PlanProgress['phase'], bound?: number, best?: number, columns?: number) => void;
+
+/** Plans one branch: everything about what is bought below a minimum order is decided in it. */
+function planBranch(problem: Problem, { model, root }: Branch, control: PlanControl, tell: Tell): Improved {
+  const setups = model.sites.some((site) => setupCost(site) > 0);
   const withSetups = setups
     ? relax(model, everything(model), [], { setups, enough: Infinity, control })
     : root;
@@ -35,14 +61,19 @@ export function planSlitting(problem: Problem, control: PlanControl = UNHURRIED)
   const inHand = first.best?.cost ?? Infinity;
   const bound = Math.min(inHand, roundUp(model, root.bound + setupBound(model, inHand)));
   const start = { root, withSetups, first, bound, mostPatterns: problem.maxPatterns };
-  const best = improve(model, start, control, tell);
+  return improve(model, start, control, tell);
+}
 
-  const { worth } = root;
-  const plan = assemblePlan(problem, model, best.plan, {
-    bound: best.bound,
-    worth: worth.strip,
-    outOfTime: best.outOfTime,
-  });
-  tell('done', plan.bound.cost, plan.cost.total, best.columns);
-  return plan;
+/** Both branches together: the cheaper plan, the lower bound. */
+function better(a: Improved, b: Improved): Improved {
+  const { plan } = b.plan.cost < a.plan.cost ? b : a;
+  const columns = a.columns + b.columns;
+  return { plan, columns, bound: Math.min(a.bound, b.bound), outOfTime: a.outOfTime || b.outOfTime };
+}
+
+/** While branches are open, one of them may not take all the time. */
+function keepingTime(control: PlanControl, branches: Branches): PlanControl {
+  const left = control.secondsLeft();
+  const kept = branches.openBound() < Infinity && left < Infinity ? SHARE_KEPT * left : 0;
+  return { ...control, secondsLeft: () => control.secondsLeft() - kept };
 }

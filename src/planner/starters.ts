@@ -1,9 +1,17 @@
 // Columns that make the first master problem feasible and not too poor: falling short, one width after another as
 // often as it fits, wide strips first, and every roll cut full of one finished length.
-import { type Column, layoutColumn, patternColumn, shortColumn, unplacedColumn } from './columns.ts';
+import {
+  type Column,
+  extraColumn,
+  layoutColumn,
+  patternColumn,
+  shortColumn,
+  unplacedColumn,
+} from './columns.ts';
 import { priceLayout } from './layoutPricing.ts';
 import type { Model, Site } from './model.ts';
 import { acceptsRemainder } from './patternSearch.ts';
+import { mustBuy } from './planRows/minimumOrder.ts';
 import { pricePatterns } from './pricing.ts';
 import type { Remaining } from './remaining.ts';
 
@@ -12,8 +20,10 @@ export function starterColumns(model: Model, remaining: Remaining, setups: boole
   const unplaced = model.sites.flatMap((site) =>
     remaining.slotsOwed[site.index] > 0 ? [unplacedColumn(model, site.index)] : [],
   );
+  const extras = model.offers.flatMap((_, o) => (mustBuy(model, o) ? [extraColumn(model, o)] : []));
   return [
     ...shorts,
+    ...extras,
     ...unplaced,
     ...model.sites.flatMap((site) => patternsAt(model, site, remaining, setups)),
     ...layouts(model, remaining),

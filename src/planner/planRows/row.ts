@@ -17,6 +17,8 @@ export interface PlanRows {
   ofSlot?(site: number): Entry[];
   /** Entries of one roll that this demand falls short. */
   ofShort?(demand: number): Entry[];
+  /** Entries of film bought of this offer, unused, as much as its minimum order. */
+  ofExtra?(offer: number): Entry[];
 }
 
 /** Makes the rows for what remains to be planned; row numbers start at `first`. */
