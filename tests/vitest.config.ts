@@ -6,7 +6,7 @@ export default defineConfig({
     include: ['tests/**/*.test.ts'],
     testTimeout: 60_000,
     hookTimeout: 120_000,
-    globalSetup: ['tests/support/databaseServers.ts'],
+    globalSetup: ['tests/support/databaseServer.ts'],
     pool: 'forks',
     maxWorkers: 2,
   },

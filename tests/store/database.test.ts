@@ -5,12 +5,12 @@ import type { Knex } from 'knex';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { connect } from '../../src/store/connect.ts';
 import { migrate } from '../../src/store/migrate.ts';
-import { eachServer, freshDatabase } from '../support/database.ts';
+import { databaseServer, freshDatabase } from '../support/database.ts';
 
-describe.each(eachServer())('the $name database', (server) => {
+describe(`the ${databaseServer().name} database`, () => {
   let db: Knex;
   beforeAll(async () => {
-    db = await freshDatabase(server);
+    db = await freshDatabase();
     await db('products').insert({ code: 'P', name: 'a product' });
     await db('grades').insert({ code: 'G', polymer: 'PET', thickness_um: 4.5, density_g_per_cm3: 1.395 });
     await db('customers').insert({ code: 'C', name: 'a customer' });
@@ -83,7 +83,7 @@ describe.each(eachServer())('the $name database', (server) => {
   it('is brought to the newest form by several programs at once, and again', async () => {
     const name = `lanewright_test_${randomBytes(6).toString('hex')}`;
     await db.raw('create database ??', [name]);
-    const programs = [1, 2, 3].map(() => connect({ ...server.connection, database: name }, 2));
+    const programs = [1, 2, 3].map(() => connect({ ...databaseServer().connection, database: name }, 2));
     try {
       await Promise.all(programs.map(migrate));
       await migrate(programs[0] as Knex);

@@ -9,19 +9,19 @@ import { buildProblem } from '../../src/usecases/buildProblem.ts';
 import { getRow, listRows } from '../../src/usecases/listRows.ts';
 import { saveRow } from '../../src/usecases/saveRow.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
-import { eachServer, freshDatabase } from '../support/database.ts';
+import { databaseServer, freshDatabase } from '../support/database.ts';
 
 const TODAY = '2027-03-01' as IsoDate;
 const all = { page: 1, pageSize: 1000, sort: 'code', descending: false, filters: {}, search: '' };
 
-describe.each(eachServer())('the demo plant on the $name database', (server) => {
+describe(`the demo plant on the ${databaseServer().name} database`, () => {
   let db: Knex;
   const roll = async (code: string) => (await getRow(db, RESOURCES.rolls, code)) as Record<string, unknown>;
   const areaM2 = (rows: Record<string, unknown>[]) =>
     rows.reduce((sum, row) => sum + ((row.widthUm as number) * (row.lengthMm as number)) / 1e9, 0);
 
   beforeAll(async () => {
-    db = await freshDatabase(server);
+    db = await freshDatabase();
     expect(await seedDemo(db, TODAY)).toBe(true);
   });
 

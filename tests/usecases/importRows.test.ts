@@ -9,12 +9,12 @@ import { applyImport, type ImportMode, previewImport } from '../../src/usecases/
 import { getRow, listRows } from '../../src/usecases/listRows.ts';
 import { saveRow } from '../../src/usecases/saveRow.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
-import { eachServer, freshDatabase } from '../support/database.ts';
+import { databaseServer, freshDatabase } from '../support/database.ts';
 
 const all = { page: 1, pageSize: 1000, sort: 'code', descending: false, filters: {}, search: '' };
 const HEADS = 'Order;Customer;Product;Width (mm);Finished length (m);Rolls;Due';
 
-describe.each(eachServer())('importing tables into the $name database', (server) => {
+describe(`importing tables into the ${databaseServer().name} database`, () => {
   let db: Knex;
   const bytes = (file: string | Buffer) => (typeof file === 'string' ? Buffer.from(file) : file);
   const preview = (name: ResourceName, file: string | Buffer) =>
@@ -29,7 +29,7 @@ describe.each(eachServer())('importing tables into the $name database', (server)
       .join('\n');
 
   beforeAll(async () => {
-    db = await freshDatabase(server);
+    db = await freshDatabase();
     await seedDemo(db, '2027-03-01' as IsoDate);
   });
 

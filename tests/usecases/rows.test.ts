@@ -9,11 +9,11 @@ import { deleteRow } from '../../src/usecases/deleteRow.ts';
 import { getRow, listRows } from '../../src/usecases/listRows.ts';
 import { saveRow } from '../../src/usecases/saveRow.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
-import { eachServer, freshDatabase } from '../support/database.ts';
+import { databaseServer, freshDatabase } from '../support/database.ts';
 
 const all = { page: 1, pageSize: 1000, sort: 'code', descending: false, filters: {}, search: '' };
 
-describe.each(eachServer())('rows on the $name database', (server) => {
+describe(`rows on the ${databaseServer().name} database`, () => {
   let db: Knex;
   const save = (name: ResourceName, typed: Record<string, string>, code?: string) =>
     saveRow(db, RESOURCES[name], typed, code === undefined ? {} : { code });
@@ -31,7 +31,7 @@ describe.each(eachServer())('rows on the $name database', (server) => {
   };
 
   beforeAll(async () => {
-    db = await freshDatabase(server);
+    db = await freshDatabase();
     await seedDemo(db, '2027-03-01' as IsoDate);
   });
 

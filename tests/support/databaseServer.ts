@@ -1,5 +1,5 @@
-// Once for a test run: an embedded PostgreSQL in a folder of its own, and the server that TEST_DATABASE_URL or
-// DATABASE_URL names, when one does; on each a migrated template database, of which tests take copies (database.ts).
+// Once for a test run: the PostgreSQL server that DATABASE_URL names, else an embedded one in a folder of its own; on it
+// a migrated template database, of which tests take copies (database.ts).
 import { randomBytes } from 'node:crypto';
 import fs from 'node:fs';
 import os from 'node:os';
@@ -11,33 +11,44 @@ import { startEmbedded } from '../../src/store/embedded.ts';
 import { migrate } from '../../src/store/migrate.ts';
 
 export interface TestServer {
-  name: 'embedded' | 'server';
+  name: 'embedded' | 'named';
   connection: { host: string; user: string; database: string; port?: number; password?: string };
   template: string;
 }
 
 declare module 'vitest' {
   export interface ProvidedContext {
-    databaseServers: TestServer[];
+    databaseServer: TestServer;
   }
 }
 
 export default async function setUp(project: TestProject): Promise<() => Promise<void>> {
+  const template = `lanewright_template_${randomBytes(5).toString('hex')}`;
+  const url = process.env.DATABASE_URL;
+  const { connection, stop } = url
+    ? { connection: readUrl(url), stop: async () => {} }
+    : await startEmbeddedServer();
+  const server: TestServer = { name: url ? 'named' : 'embedded', connection, template };
+  await makeTemplate(server);
+  project.provide('databaseServer', server);
+  return async () => {
+    await onServer(server, (db) => db.raw('drop database if exists ??', [template]));
+    await stop();
+  };
+}
+
+async function startEmbeddedServer(): Promise<{
+  connection: TestServer['connection'];
+  stop(): Promise<void>;
+}> {
   const folder = fs.mkdtempSync(path.join(os.tmpdir(), 'lanewright-tests-'));
   fs.chmodSync(folder, 0o755); // the account that root lends must be able to enter
   const embedded = await startEmbedded(folder, true, (error) => console.error(error));
-  const url = process.env.TEST_DATABASE_URL || process.env.DATABASE_URL;
-  const template = `lanewright_template_${randomBytes(5).toString('hex')}`;
-  const servers: TestServer[] = [{ name: 'embedded', connection: embedded.connection, template }];
-  if (url) servers.push({ name: 'server', connection: readUrl(url), template });
-  for (const server of servers) await makeTemplate(server);
-  project.provide('databaseServers', servers);
-  return async () => {
-    for (const server of servers)
-      await onServer(server, (db) => db.raw('drop database if exists ??', [template]));
+  const stop = async () => {
     await embedded.stop();
     fs.rmSync(folder, { recursive: true, force: true });
   };
+  return { connection: embedded.connection, stop };
 }
 
 function readUrl(text: string): TestServer['connection'] {
