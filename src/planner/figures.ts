@@ -18,9 +18,9 @@ export interface RollUse {
 
 export function rollUses(cuts: Cut[]): RollUse[] {
   const uses = new Map<string, RollUse>();
-  for (const { roll, source, startMm, endMm, cutOutMm } of cuts) {
+  for (const { roll, source, startMm, endMm, cutOutMm, usedToMm } of cuts) {
     const use = uses.get(roll) ?? { roll, source, endMm: 0, inSetsMm: 0 };
-    use.endMm = Math.max(use.endMm, endMm);
+    use.endMm = Math.max(use.endMm, usedToMm);
     use.inSetsMm += endMm - startMm - cutOutMm;
     uses.set(roll, use);
   }

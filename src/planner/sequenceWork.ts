@@ -1,14 +1,15 @@
 // What one slitter has to do, before anyone has said in which order: its jobs (a pattern, so many sets), its rolls with
-// the sets that each gives, its settings of the knives, and what its strips are due. Times are minutes from the
-// beginning of the day of planning.
+// the sets that each gives, its settings of the knives, and what its strips are due. Times are working
+// minutes from the beginning of the day of planning.
 import { setMinutes } from '../domain/filmMath.ts';
 import type { Problem, Slitter } from '../domain/problem.ts';
-import { daysBetween, mmToM } from '../domain/units.ts';
+import { daysBetween, type IsoDate, mmToM } from '../domain/units.ts';
+import { type WorkDays, workDays } from '../domain/workCalendar.ts';
 import { setsOf } from './columns.ts';
 import type { IntegerPlan } from './integerPlan.ts';
 import { sharesOf, urgency } from './labels.ts';
 import type { Layout, Model, Pattern, Source } from './model.ts';
-import { MINUTES_PER_DAY, useByOf } from './schedule.ts';
+import { useByOf } from './schedule.ts';
 import { knifeKey } from './setups.ts';
 
 /** All sets of one pattern. */
@@ -44,6 +45,8 @@ export interface RollKind {
   sites: Set<number>;
   count: number;
   readyAt: number;
+  /** Web that is coated for this roll: used up to here, whether sets reach so far or not. */
+  coatedMm?: number;
 }
 
 /** Strips of one demand go to its orders in this order, so many to each. */
@@ -54,6 +57,8 @@ export interface Due {
 
 export interface Work {
   slitter: Slitter;
+  /** Its calendar from the day of planning on. */
+  days: WorkDays;
   jobs: Job[];
   kinds: RollKind[];
   /** One pattern of each setting. */
@@ -88,6 +93,7 @@ export function workOf(problem: Problem, model: Model, plan: IntegerPlan): Work[
     return [
       {
         slitter,
+        days: daysOf(problem, slitter),
         jobs,
         kinds,
         settings: [...settings.values()].map((s) => (jobs.find((job) => job.setting === s) as Job).pattern),
@@ -162,7 +168,8 @@ function rollsByLayout(problem: Problem, model: Model, plan: IntegerPlan, slitte
     const source = model.sources[layout.source];
     if (source.slitter.id !== slitter.id || times === 0 || setsOf(model, layout).size === 0) return [];
     const chunks = source.bad.length > 0 ? inOrder(source, layout) : inAnyOrder(model, layout);
-    return [rollKind(problem, source, chunks, times)];
+    const kind = rollKind(problem, source, chunks, times);
+    return [source.coats ? { ...kind, coatedMm: layout.endMm } : kind];
   });
 }
 
@@ -212,9 +219,13 @@ function rollKind(problem: Problem, source: Source, chunks: Chunk[], count: numb
   return { source, chunks, full, sites, count, readyAt: readyAt(problem, source) };
 }
 
+const daysOf = ({ planOn }: Problem, { calendar }: Slitter) =>
+  workDays(calendar, planOn ?? ('1970-01-01' as IsoDate));
+
 function readyAt(problem: Problem, source: Source): number {
   if (!problem.planOn || !source.readyOn) return 0;
-  return Math.max(0, daysBetween(problem.planOn, source.readyOn)) * MINUTES_PER_DAY;
+  const day = Math.max(0, daysBetween(problem.planOn, source.readyOn));
+  return daysOf(problem, source.slitter).minutesBefore(day);
 }
 
 function useByDays(problem: Problem, model: Model): Work['useByDay'] {

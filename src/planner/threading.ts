@@ -74,7 +74,7 @@ function cutsOf(model: Model, { work, end, placed }: Settled, names: string[]): 
   let before: Piece | undefined;
   for (const piece of piecesOf(end)) {
     const { pattern, site } = work.jobs[piece.job];
-    const { source, chunks } = work.kinds[piece.kind];
+    const { source, chunks, coatedMm = 0 } = work.kinds[piece.kind];
     if (piece.newRoll) {
       roll++;
       at = source.startMm;
@@ -92,6 +92,7 @@ function cutsOf(model: Model, { work, end, placed }: Settled, names: string[]): 
         startMm,
         endMm: at,
         cutOutMm,
+        usedToMm: Math.max(at, coatedMm),
         beginsRun: k === 0 && before?.step !== piece.step,
       });
     }

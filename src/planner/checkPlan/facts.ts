@@ -150,7 +150,13 @@ function gatherUses(runs: RunFacts[]): Map<string, RollUse> {
   for (const { slitter, product, blocks } of runs) {
     for (const block of blocks) {
       if (!block.roll) continue;
-      const use = uses.get(block.roll.name) ?? { roll: block.roll, slitter, product, blocks: [], endMm: 0 };
+      const use = uses.get(block.roll.name) ?? {
+        roll: block.roll,
+        slitter,
+        product,
+        blocks: [],
+        endMm: block.roll.coatedMm,
+      };
       use.blocks.push(block);
       use.endMm = Math.max(use.endMm, block.endMm);
       uses.set(block.roll.name, use);

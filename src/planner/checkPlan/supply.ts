@@ -37,16 +37,8 @@ function coatingFaults(facts: Facts, index: number, where: string): PlanFault[] 
     return [fault(where, 'coating-grade', `a product coated on ${grade}`, step.product)];
   const faults: PlanFault[] = [];
   const most = mmToM(roll.filmLengthMm - spec.lossMm);
-  const taken = mmToM(facts.uses.get(step.roll)?.endMm ?? 0);
-  if (step.lengthM > most || (taken > 0 && differ(step.lengthM, taken)))
-    faults.push(
-      fault(
-        `${where}.lengthM`,
-        'coating-length',
-        `${taken}: what its runs take, at most ${most}`,
-        step.lengthM,
-      ),
-    );
+  if (step.lengthM > most)
+    faults.push(fault(`${where}.lengthM`, 'coating-length', `at most ${most}`, step.lengthM));
   if (!facts.uses.has(step.roll)) faults.push(fault(where, 'coating-used', 'a run that slits it', 'none'));
   if (roll.readyOn && !((step.readyOn ?? '') >= roll.readyOn))
     faults.push(fault(`${where}.readyOn`, 'coating-days', `${roll.readyOn} or later`, step.readyOn));

@@ -14,6 +14,8 @@ export interface WebRoll extends RawRoll {
   /** The film it is made of: its whole length, and what the coater loses of it before the web begins. */
   filmLengthMm: Mm;
   lossMm: Mm;
+  /** Web that the plan coats: used so far, whether sets reach so far or not; 0 for rolls that come coated. */
+  coatedMm: Mm;
   /** Cost of coating it. */
   coatingCost: number;
 }
@@ -59,6 +61,7 @@ function stockRoll(stock: Map<string, Problem['rolls'][number]>, name: string): 
     useBy,
     filmLengthMm: lengthMm,
     lossMm: 0 as Mm,
+    coatedMm: 0 as Mm,
     coatingCost: 0,
   };
 }
@@ -69,7 +72,15 @@ function stockRoll(stock: Map<string, Problem['rolls'][number]>, name: string): 
  */
 function asCoated(problem: Problem, raw: RawRoll, step: CoatingStep | undefined): WebRoll {
   const coating = problem.products.find(({ id }) => id === step?.product)?.coating;
-  const film = { ...raw, filmLengthMm: raw.lengthMm, lossMm: 0 as Mm, coatingCost: 0, product: undefined };
+  const none = 0 as Mm;
+  const film = {
+    ...raw,
+    filmLengthMm: raw.lengthMm,
+    lossMm: none,
+    coatedMm: none,
+    coatingCost: 0,
+    product: undefined,
+  };
   if (!step || !coating) return film;
   const lengthMm = mToMm(step.lengthM);
   const coatedUm = raw.widthUm - coating.coatFreeEdgeUm.left - coating.coatFreeEdgeUm.right;
@@ -78,6 +89,7 @@ function asCoated(problem: Problem, raw: RawRoll, step: CoatingStep | undefined)
     product: step.product,
     lengthMm,
     lossMm: coating.lossMm,
+    coatedMm: lengthMm,
     defects: turnedRound(raw, coating.lossMm + lengthMm, lengthMm),
     coatingCost: coating.costPerM2 * areaM2(coatedUm, lengthMm),
     readyOn: coatedOn(problem, raw, coating),
