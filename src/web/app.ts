@@ -35,7 +35,7 @@ const todayHere = (): IsoDate => new Date().toLocaleDateString('sv-SE') as IsoDa
 
 /** The application, ready to listen. */
 export function createApp({ db, jobs, settings = {}, today = todayHere }: AppParts): Express {
-  const log = pino({ level: settings.logLevel ?? 'info' });
+  const log = pino({ level: settings.logLevel ?? 'warn' });
   const app = express();
   app.disable('x-powered-by');
   app.set('views', VIEWS);

@@ -20,6 +20,8 @@ interface Chosen {
   seconds: string;
 }
 const RECENT = 8;
+/** Orders of a product that can be ticked singly on this page; ticking the product takes all of them. */
+const ORDERS_SHOWN = 100;
 
 const chosenFrom = (given: Record<string, unknown>): Chosen => ({
   products: new Set(manyOf(given.product)),
@@ -79,6 +81,7 @@ const wantedM2 = (order: OpenOrder) => areaM2(order.widthUm, order.lengthMm) * o
 
 function productLine(product: OpenProduct, chosen: Chosen, today: string) {
   const wanted = product.orders.reduce((sum, order) => sum + wantedM2(order), 0);
+  const shown = product.orders.filter((order, i) => i < ORDERS_SHOWN || chosen.orders.has(order.code));
   const firstDue = product.orders.map((order) => order.dueOn).find((day) => day !== undefined);
   return {
     code: product.code,
@@ -91,7 +94,10 @@ function productLine(product: OpenProduct, chosen: Chosen, today: string) {
     stock: grouped(product.stockM2, 0),
     stockRolls: count(product.stockRolls, 'roll'),
     enough: product.stockM2 >= wanted,
-    orders: product.orders.map((order) => orderLine(order, chosen, today)),
+    orders: shown.map((order) => orderLine(order, chosen, today)),
+    orderTotal: product.orders.length,
+    notShown: product.orders.length - shown.length,
+    allHref: `/orders?${new URLSearchParams({ product: product.code, status: 'open' })}`,
   };
 }
 

@@ -8,9 +8,11 @@ const say = (box, words) => {
 for (const section of document.querySelectorAll('[data-product]')) {
   const all = section.querySelector('[data-all]');
   const boxes = [...section.querySelectorAll('input[name="order"]')];
+  // Of a long list only a part is shown: ticking all of that is not yet ticking the product.
+  const areAll = boxes.length === Number(section.dataset.orders);
   const mirror = () => {
     const ticked = boxes.filter((box) => box.checked).length;
-    all.checked = ticked === boxes.length;
+    all.checked = areAll && ticked === boxes.length;
     all.indeterminate = ticked > 0 && ticked < boxes.length;
   };
   all.addEventListener('change', () => {
@@ -25,7 +27,13 @@ for (const section of document.querySelectorAll('[data-product]')) {
   if (!all.checked) mirror();
 }
 function countTicked() {
-  const many = document.querySelectorAll('input[name="order"]:checked').length;
+  let many = 0;
+  for (const section of document.querySelectorAll('[data-product]')) {
+    const wholly = section.querySelector('[data-all]').checked;
+    many += wholly
+      ? Number(section.dataset.orders)
+      : section.querySelectorAll('input[name="order"]:checked').length;
+  }
   say(
     document.querySelector('[data-ticked]'),
     many === 0 ? 'Nothing is ticked yet.' : `${many} ${many === 1 ? 'order is' : 'orders are'} ticked.`,
