@@ -2,6 +2,7 @@
 // A limit that does not bind is Infinity. The JSON form of it is in problemDocument.ts.
 import type { Run } from './plan.ts';
 import type { IsoDate, Mm, Um } from './units.ts';
+import type { WorkCalendar } from './workCalendar.ts';
 
 export interface Edges {
   left: Um;
@@ -33,6 +34,8 @@ export interface Slitter {
   costPerHour: number;
   /** Where the knives stand now, from the left datum edge; undefined when nobody knows: then the first set-up is free of moves. */
   knivesAtUm: Um[] | undefined;
+  /** When it works; round the clock unless the problem says otherwise. */
+  calendar: WorkCalendar;
 }
 
 export interface Coating {

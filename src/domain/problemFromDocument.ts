@@ -17,6 +17,7 @@ import type {
 import type { ProblemDocument } from './problemSchema.ts';
 import type { IsoDate, Um } from './units.ts';
 import { areaM2, mmToUm, mToMm } from './units.ts';
+import { ROUND_THE_CLOCK } from './workCalendar.ts';
 
 type Doc = ProblemDocument;
 const NO_LIMIT = Number.POSITIVE_INFINITY;
@@ -83,6 +84,10 @@ function slitterOf(slitter: Doc['slitters'][number]): Slitter {
     maxRollDiameterUm: umOr(slitter.maxRollDiameterMm, NO_LIMIT),
     costPerHour: slitter.costPerHour ?? 0,
     knivesAtUm: slitter.knivesAtMm?.map(mmToUm),
+    calendar: {
+      minutesPerDay: slitter.calendar?.minutesPerDay ?? ROUND_THE_CLOCK.minutesPerDay,
+      closedOn: (slitter.calendar?.closedOn ?? []) as IsoDate[],
+    },
   };
 }
 

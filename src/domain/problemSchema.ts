@@ -1,6 +1,6 @@
 // The shape of the file format lanewright-problem/1 as one strict zod schema: decimal mm across, decimal m along.
 // Each message says what would be right; what is wrong is read off the value itself (see problemDocument.ts).
-// Fields gained beside the published ones: slitter `maxWasteStrips` and `knivesAtMm`; order `goodRollPct` (expected share
+// Fields gained beside the published ones: slitter `maxWasteStrips`, `knivesAtMm` and `calendar`; order `goodRollPct` (expected share
 // of good rolls) and `completePct` (wanted chance of enough good ones, 95 when left out); `locks`, runs that stay as they
 // are, and `limits.excludeRolls`, rolls of which nothing more is taken.
 import { z } from 'zod';
@@ -82,6 +82,10 @@ const slitter = record({
   maxRollDiameterMm: widthMm.optional(),
   costPerHour: money.optional(),
   knivesAtMm: list(positionMm, 'a list of knife positions in mm from the left datum edge').optional(),
+  calendar: record({
+    minutesPerDay: number('a number of minutes, above 0, at most 1440', (n) => n > 0 && n <= 1440).optional(),
+    closedOn: list(date, 'a list of days').optional(),
+  }).optional(),
 });
 
 const coating = record({

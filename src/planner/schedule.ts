@@ -1,10 +1,11 @@
-// Runs in time: each slitter works through its runs one after the other, round the clock, from the day of planning;
+// Runs in time: each slitter works through its runs one after the other, by its calendar, from the day of planning;
 // a run waits until its rolls are ready. Gives every run its number, minutes, knife moves and first day, and every
 // order the day on which its last run ends.
 import { setMinutes } from '../domain/filmMath.ts';
 import type { Run } from '../domain/plan.ts';
 import type { Problem, Slitter } from '../domain/problem.ts';
 import { addDays, daysBetween, type IsoDate, mmToUm } from '../domain/units.ts';
+import { workDays } from '../domain/workCalendar.ts';
 import { type KnifeChange, knifeChange } from './knifeChange.ts';
 import type { BareRun } from './runs.ts';
 
@@ -12,14 +13,15 @@ export interface TimedRun {
   run: Run;
   setupCost: number;
   runningCost: number;
-  /** Minute, from the beginning of the day of planning, at which its first set begins; and minutes of each set. */
+  /** Working minute, from the beginning of the day of planning, at which its first set begins; and minutes of each set. */
   cutsFrom: number;
   minutesPerSet: number;
   /** Day on which it ends; undefined when the problem has no day of planning. */
   endsOn: IsoDate | undefined;
 }
 
-export const MINUTES_PER_DAY = 1440;
+/** Stands in for the day of planning where there is none: then nothing is dated. */
+const ANY_DAY = '1970-01-01' as IsoDate;
 /** A run that ends at midnight ends on the day before. */
 const MIDNIGHT = 1e-6;
 
@@ -39,11 +41,11 @@ export function schedule(
     knives.set(slitter.id, now);
     const change = knifeChange(slitter, before, now);
     const minutes = minutesOf(slitter, bare, change);
-    const begin = Math.max(clock.get(slitter.id) ?? 0, waitFor(problem, bare, readyOn));
+    const days = workDays(slitter.calendar, problem.planOn ?? ANY_DAY);
+    const begin = Math.max(clock.get(slitter.id) ?? 0, days.minutesBefore(waitFor(problem, bare, readyOn)));
     const end = begin + minutes.setup + minutes.running;
     clock.set(slitter.id, end);
-    const day = (minute: number) =>
-      problem.planOn && addDays(problem.planOn, Math.floor(minute / MINUTES_PER_DAY));
+    const day = (minute: number) => problem.planOn && addDays(problem.planOn, days.dayOf(minute));
     const startsOn = day(begin);
     return {
       run: {
@@ -71,7 +73,7 @@ function minutesOf(slitter: Slitter, run: BareRun, change: KnifeChange) {
   return { setup: change.minutes, running: run.sets * perSet };
 }
 
-/** Minutes from the day of planning until every roll of the run is there. */
+/** Days from the day of planning until every roll of the run is there. */
 function waitFor(problem: Problem, run: BareRun, readyOn: (roll: string) => IsoDate | undefined): number {
   const { planOn } = problem;
   if (!planOn) return 0;
@@ -79,7 +81,7 @@ function waitFor(problem: Problem, run: BareRun, readyOn: (roll: string) => IsoD
     const ready = readyOn(roll);
     return ready ? daysBetween(planOn, ready) : 0;
   });
-  return Math.max(0, ...days) * MINUTES_PER_DAY;
+  return Math.max(0, ...days);
 }
 
 /** A roll that is cut too late. */

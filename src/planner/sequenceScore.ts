@@ -1,6 +1,5 @@
 // How good a way of cutting is: a list of numbers, smaller is better, the first difference decides. Lateness is counted
-// by strip and by calendar day; minutes run from the beginning of the day of planning.
-import { MINUTES_PER_DAY } from './schedule.ts';
+// by strip and by calendar day; working minutes run from the beginning of the day of planning.
 import type { Job, Work } from './sequenceWork.ts';
 
 /** Smaller is better, the first difference decides: see `NO_SCORE`. */
@@ -35,7 +34,7 @@ export function isLess(a: number[], b: number[]): boolean {
 }
 
 /** Day number of a minute; midnight still belongs to the day before. */
-export const dayOf = (minute: number) => Math.floor(Math.max(0, minute - MIDNIGHT) / MINUTES_PER_DAY);
+export const dayOf = ({ days }: Work, minute: number) => days.dayOf(Math.max(0, minute - MIDNIGHT));
 
 /** Each set is late by its own day: a run that goes on past a due day is split there at no cost. */
 export function countLate(
@@ -44,7 +43,7 @@ export function countLate(
   job: Job,
   sets: number,
 ): void {
-  const lastDay = dayOf(next.clock + sets * job.minutesPerSet);
+  const lastDay = dayOf(work, next.clock + sets * job.minutesPerSet);
   for (const { due, strips } of job.gives) {
     const begin = next.made[due];
     const to = begin + strips * sets;
@@ -57,7 +56,7 @@ export function countLate(
       const upTo = Math.min(end, to);
       if (lastDay > share.day) {
         const own = { from: from - begin, upTo: upTo - begin, strips };
-        addLate(work, next.score, lateStripDays(job, next.clock, own, share.day, lastDay), share.rush);
+        addLate(work, next.score, lateStripDays(work, job, next.clock, own, share.day, lastDay), share.rush);
       }
       from = upTo;
       if (from >= to) break;
@@ -67,16 +66,17 @@ export function countLate(
 
 /** Days late of strips number `from` to `upTo` of a piece that begins at `clock`, `strips` to each set, together. */
 function lateStripDays(
+  work: Work,
   { minutesPerSet }: Job,
   clock: number,
   { from, upTo, strips }: { from: number; upTo: number; strips: number },
   dueDay: number,
   lastDay: number,
 ): number {
-  const firstDay = dayOf(clock + minutesPerSet);
+  const firstDay = dayOf(work, clock + minutesPerSet);
   let days = Math.max(0, firstDay - dueDay) * (upTo - from);
   for (let day = Math.max(dueDay, firstDay); day < lastDay; day++) {
-    const setsInTime = Math.ceil(((day + 1) * MINUTES_PER_DAY + MIDNIGHT - clock) / minutesPerSet) - 1;
+    const setsInTime = Math.ceil((work.days.minutesBefore(day + 1) + MIDNIGHT - clock) / minutesPerSet) - 1;
     days += Math.max(0, upTo - Math.max(from, setsInTime * strips));
   }
   return days;

@@ -201,7 +201,7 @@ function cutPiece(work: Work, next: State, j: number, chunk: number, newRoll: bo
 /** Whether the roll now on the unwind, the last that was taken of its kind, has been cut too late. */
 function isOverdue(work: Work, { clock, rolls }: State, { source: { stock } }: RollKind): boolean {
   const last = usedOfStock(work, { rolls }, stock) - 1;
-  return dayOf(clock) > work.useByDay(stock, last);
+  return dayOf(work, clock) > work.useByDay(stock, last);
 }
 
 function usedOfStock(work: Work, state: Pick<State, 'rolls'>, stock: number): number {

@@ -8,7 +8,7 @@ import type { LabelStyle } from './labels.ts';
 import type { Model } from './model.ts';
 import type { Cut } from './runs.ts';
 import { makeRuns } from './runs.ts';
-import { MINUTES_PER_DAY, overdueRolls, schedule, type TimedRun } from './schedule.ts';
+import { overdueRolls, schedule, type TimedRun } from './schedule.ts';
 import { isLess } from './sequenceScore.ts';
 
 const STYLES: LabelStyle[] = ['few runs', 'urgent first'];
@@ -71,16 +71,17 @@ function breaksNeeded(problem: Problem, runs: TimedRun[], cuts: Cut[]): number[]
     const due = timed.run.strips.map((strip) => strip.order && dueOf.get(strip.order));
     const isLate = due.some((day) => day && timed.endsOn && timed.endsOn > day);
     if (isLate && problem.costs.perLateRollDay > 0)
-      breaks.push(...midnights(timed).map((set) => first + set));
+      breaks.push(...midnights(problem, timed).map((set) => first + set));
     first = end;
   }
   return breaks;
 }
 
 /** Sets of a run after which a day ends: cut by day, each set is late by its own day and no more. */
-function midnights({ run, cutsFrom, minutesPerSet }: TimedRun): number[] {
+function midnights({ slitters }: Problem, { run, cutsFrom, minutesPerSet }: TimedRun): number[] {
+  const minutesPerDay = slitters.find(({ id }) => id === run.slitter)?.calendar.minutesPerDay ?? 1440;
   const sets: number[] = [];
-  const dayOf = (minute: number) => Math.floor(Math.max(0, minute - 1e-6) / MINUTES_PER_DAY);
+  const dayOf = (minute: number) => Math.floor(Math.max(0, minute - 1e-6) / minutesPerDay);
   for (let set = 1; set < run.sets; set++) {
     const [before, after] = [cutsFrom + set * minutesPerSet, cutsFrom + (set + 1) * minutesPerSet];
     if (dayOf(after) > dayOf(before)) sets.push(set);

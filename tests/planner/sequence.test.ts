@@ -2,6 +2,8 @@
 // ready later, use-by days and due days, against every way of cutting it.
 import { describe, expect, test } from 'vitest';
 import { parseProblem } from '../../src/domain/problemDocument.ts';
+import type { IsoDate } from '../../src/domain/units.ts';
+import { ROUND_THE_CLOCK, workDays } from '../../src/domain/workCalendar.ts';
 import { buildModel } from '../../src/planner/buildModel.ts';
 import type { Source } from '../../src/planner/model.ts';
 import type { Placed } from '../../src/planner/placeStrips.ts';
@@ -112,6 +114,7 @@ describe('open-stacks-10x10', () => {
       jobs,
       kinds,
       dues,
+      days: workDays(ROUND_THE_CLOCK, '2027-03-01' as IsoDate),
     };
     return taskOf(work as unknown as Work, [{ lanes: [], knivesUm: [0] }]);
   }
@@ -175,6 +178,10 @@ function randomTask(seed: number): Task {
       minutesPerKnifeMove: whole(0, 20),
       knivesAtUm: random() < 0.5 ? [0, 10] : undefined,
     },
+    days: workDays(
+      random() < 0.5 ? ROUND_THE_CLOCK : { minutesPerDay: 600, closedOn: ['2027-03-02' as IsoDate] },
+      '2027-03-01' as IsoDate,
+    ),
     jobs,
     kinds,
     settings: range(5).map(() => ({ site: 0, counts: [] })),

@@ -4,6 +4,7 @@ import { describe, expect, test } from 'vitest';
 import type { Plan } from '../../src/domain/plan.ts';
 import { parseProblem } from '../../src/domain/problemDocument.ts';
 import type { ProblemDocument } from '../../src/domain/problemSchema.ts';
+import { checkPlan } from '../../src/planner/checkPlan.ts';
 import { overdueRolls, schedule } from '../../src/planner/schedule.ts';
 import { planned } from './planned.ts';
 
@@ -170,5 +171,49 @@ describe('knives that stand already', () => {
     expect(plan.runs).toHaveLength(2);
     expect(plan.runs[1]!.knifeMoves).toBe(0);
     expect(plan.cost.setups).toBeCloseTo(60);
+  });
+});
+
+describe('a slitter with a calendar', () => {
+  const withCalendar = (calendar: object, minutesPerSet = 60) => ({
+    slitters: [{ id: 'S', minutesPerSetChange: minutesPerSet, costPerHour: 60, calendar }],
+    costs: { perLateRollDay: 1 },
+  });
+  const orders = [order('wide', 400, 20, { dueOn: '2027-03-02' })];
+  const rolls = [roll('R', { count: 2 })];
+  test('works so many minutes a day: what is not done goes on the next day', () => {
+    const plan = planned(plant(orders, rolls, withCalendar({ minutesPerDay: 480 })));
+    // 8 sets a day: 16 by the due day, 4 a day late.
+    expect(plan.runs.map(({ sets, startsOn }) => [sets, startsOn])).toEqual([
+      [8, '2027-03-01'],
+      [8, '2027-03-02'],
+      [4, '2027-03-03'],
+    ]);
+    expect(outcome(plan, 'wide')).toMatchObject({ readyOn: '2027-03-03', lateDays: 1 });
+    expect(plan.cost.late).toBeCloseTo(4);
+  });
+  test('passes over closed days, which still count as days late', () => {
+    const calendar = { minutesPerDay: 480, closedOn: ['2027-03-02', '2027-03-03'] };
+    const plan = planned(plant(orders, rolls, withCalendar(calendar)));
+    expect(plan.runs.map(({ startsOn }) => startsOn)).toEqual(['2027-03-01', '2027-03-04', '2027-03-05']);
+    expect(outcome(plan, 'wide')).toMatchObject({ readyOn: '2027-03-05', lateDays: 3 });
+    expect(plan.cost.late).toBeCloseTo(8 * 2 + 4 * 3);
+  });
+  test('a run that is said to start on a closed day is refused by the check', () => {
+    const calendar = { closedOn: ['2027-03-02'] };
+    const parsed = parseProblem(plant(orders, rolls, withCalendar(calendar)));
+    if (!parsed.ok) throw new Error(JSON.stringify(parsed.faults));
+    const plan = structuredClone(planned(plant(orders, rolls, withCalendar(calendar))));
+    plan.runs[0]!.startsOn = '2027-03-02';
+    expect(checkPlan(parsed.problem, plan).map((fault) => fault.rule)).toContain('slitter-open');
+  });
+  test.each([
+    [{ minutesPerDay: 0 }, 'slitters[0].calendar.minutesPerDay'],
+    [{ minutesPerDay: 1441 }, 'slitters[0].calendar.minutesPerDay'],
+    [{ closedOn: ['2027-02-30'] }, 'slitters[0].calendar.closedOn[0]'],
+    [{ shifts: 2 }, 'slitters[0].calendar.shifts'],
+  ])('%j is a fault of the problem', (calendar, where) => {
+    const parsed = parseProblem(plant(orders, rolls, withCalendar(calendar)));
+    expect(!parsed.ok && parsed.faults.map((fault) => fault.path)).toEqual([where]);
   });
 });

@@ -1,12 +1,12 @@
 // Days: when each run starts and ends, whether its rolls are ready and still good, and which orders come late.
-// A slitter works round the clock and one run at a time; an order is ready on the day on which its last run ends.
+// A slitter works one run at a time, in the hours and on the days of its calendar; an order is ready on the day on which its last run ends.
 import type { IsoDate } from '../../domain/units.ts';
 import { addDays, daysBetween } from '../../domain/units.ts';
+import { ROUND_THE_CLOCK, type WorkDays, workDays } from '../../domain/workCalendar.ts';
 import type { Clause, Facts, PlanFault } from './facts.ts';
 import { fault } from './facts.ts';
 import { machineTimes } from './machine.ts';
 
-const MINUTES_PER_DAY = 24 * 60;
 const DAY_ZERO = '1970-01-01' as IsoDate;
 
 interface RunDays {
@@ -20,22 +20,23 @@ interface RunDays {
 export function runDays({ runs }: Facts): RunDays[] {
   const times = machineTimes(runs);
   const clocks = new Map<string, number>();
-  return runs.map(({ run }, index) => {
+  return runs.map(({ run, slitter }, index) => {
     const startsOn = run.startsOn as IsoDate | undefined;
     if (!startsOn) return { startsOn, endsOn: undefined, freeOn: undefined };
     const clock = clocks.get(run.slitter);
-    const begin = Math.max(clock ?? 0, daysBetween(DAY_ZERO, startsOn) * MINUTES_PER_DAY);
+    const days = workDays(slitter?.calendar ?? ROUND_THE_CLOCK, DAY_ZERO);
+    const begin = Math.max(clock ?? 0, days.minutesBefore(daysBetween(DAY_ZERO, startsOn)));
     const time = times[index]!;
     const end = begin + time.setupMinutes + time.runningMinutes;
     clocks.set(run.slitter, end);
     // A run that ends at midnight ends on the day before.
-    const endsOn = dayOf(Math.max(begin, end - 1e-6));
-    return { startsOn, endsOn, freeOn: clock === undefined ? undefined : dayOf(clock) };
+    const endsOn = dayOf(days, Math.max(begin, end - 1e-6));
+    return { startsOn, endsOn, freeOn: clock === undefined ? undefined : dayOf(days, clock) };
   });
 }
 
-function dayOf(minute: number): IsoDate {
-  return addDays(DAY_ZERO, Math.floor(minute / MINUTES_PER_DAY));
+function dayOf(days: WorkDays, minute: number): IsoDate {
+  return addDays(DAY_ZERO, days.dayOf(minute));
 }
 
 const starts: Clause = (facts) => {
@@ -45,6 +46,8 @@ const starts: Clause = (facts) => {
     if (!startsOn) return planOn ? [fault(where, 'starts-on', `a day from ${planOn} on`, 'none')] : [];
     const faults: PlanFault[] = [];
     if (planOn && startsOn < planOn) faults.push(fault(where, 'starts-on', `${planOn} or later`, startsOn));
+    if (facts.runs[index]?.slitter?.calendar.closedOn.includes(startsOn))
+      faults.push(fault(where, 'slitter-open', 'a day on which the slitter works', startsOn));
     if (freeOn && startsOn < freeOn)
       faults.push(fault(where, 'slitter-free', `${freeOn} or later`, startsOn));
     return faults;

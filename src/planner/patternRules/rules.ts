@@ -14,6 +14,7 @@ import { webWidth } from './webWidth.ts';
 type NotALimit =
   | 'id'
   | 'knivesAtUm'
+  | 'calendar'
   | 'minutesPerSetup'
   | 'minutesPerKnifeMove'
   | 'minutesPerSetChange'
