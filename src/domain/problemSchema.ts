@@ -1,8 +1,8 @@
 // The shape of the file format lanewright-problem/1 as one strict zod schema: decimal mm across, decimal m along.
 // Each message says what would be right; what is wrong is read off the value itself (see problemDocument.ts).
-// Fields gained beside the published ones: slitter `maxWasteStrips`, `knivesAtMm` and `calendar`; order `goodRollPct` (expected share
-// of good rolls) and `completePct` (wanted chance of enough good ones, 95 when left out); `locks`, runs that stay as they
-// are, and `limits.excludeRolls`, rolls of which nothing more is taken.
+// Fields gained beside the published ones: slitter `maxWasteStrips`, `knivesAtMm` and `calendar`; order `goodRollPct`
+// (expected share of good rolls) and `completePct` (wanted chance of enough good ones, 95 when left out); `locks`, runs
+// that stay as they are, and `limits.excludeRolls`, rolls of which nothing more is taken.
 import { z } from 'zod';
 import { MOST_CERTAIN } from './goodRolls.ts';
 import { isIsoDate } from './units.ts';

@@ -169,6 +169,11 @@ describe('a plan from stock, with a filler, a waste strip, a late and a short or
       },
     ],
     [
+      'a run on a day on which its slitter is closed',
+      'slitter-open',
+      (plan, problem) => (problem.slitters[0]!.calendar = { closedOn: [plan.runs[0]!.startsOn!] }),
+    ],
+    [
       'a roll that is not ready',
       'roll-ready',
       (_plan, problem) => (problem.rolls![0]!.readyOn = '2027-03-02'),
