@@ -1,7 +1,7 @@
 // Plans with fewer set-ups, from one plan: patterns combined, some of them made anew in another way so that others
 // combine, from several starts; then, one pattern fewer at a time, plans that pay for it with more sets. Steps of
 // search are counted, not seconds, so the same problem gives the same plans unless time ends first.
-import type { Effort, Relaxation } from './bounding.ts';
+import type { Effort } from './bounding.ts';
 import {
   type Combining,
   combineOnce,
@@ -12,7 +12,7 @@ import {
   taskFor,
 } from './combinePatterns.ts';
 import { atFirstSites, atRealSites, type Sets, setsPerSite, stripsMade } from './equalSites.ts';
-import { dive, finish, type IntegerPlan } from './integerPlan.ts';
+import { finish, type IntegerPlan } from './integerPlan.ts';
 import type { Model } from './model.ts';
 import { repeatPatterns } from './repeatPatterns.ts';
 import type { Work } from './replaceSets.ts';
@@ -21,8 +21,6 @@ import { type TradeOffPoint, tradeOff } from './tradeOff.ts';
 
 /** Steps of search for the whole of it: half a second or so. */
 export const USUAL_WORK = 3_000_000;
-const DIVES = 3;
-const NUDGE = 0.7;
 /** Share of the work that goes into the cost of the start; what is left is shared out along the curve. */
 const AT_SAME_COST = 0.5;
 const AT_EACH_POINT = 0.3;
@@ -43,26 +41,25 @@ interface Search {
 }
 
 /**
- * The trade-off curve from this plan on: cheapest first, each with fewer patterns than the one before; none falls
- * shorter than the start. `root` is the relaxation to dive from.
+ * The trade-off curve from these plans on: cheapest first, each with fewer patterns than the one before; none falls
+ * shorter than the first of them. Every plan is whole: sets, rolls and cost.
  */
 export function fewerSetups(
   model: Model,
-  root: Relaxation,
-  start: IntegerPlan,
+  starts: IntegerPlan[],
   effort: Effort,
   work = USUAL_WORK,
 ): TradeOffPoint[] {
   const search: Search = { model, effort, work: { steps: work }, random: seededRandom(20), known: new Map() };
-  const starts = [start, ...divesFrom(model, root, start, effort)];
-  const found: IntegerPlan[] = [...starts];
-  for (const [s, plan] of starts.entries()) {
-    found.push(renewed(search, plan, work * (1 - (AT_SAME_COST * (s + 1)) / starts.length)));
+  const able = starts.filter((plan) => isNoShorter(plan, starts[0]));
+  const found = able.slice();
+  for (const [s, plan] of able.entries()) {
+    found.push(renewed(search, plan, work * (1 - (AT_SAME_COST * (s + 1)) / able.length)));
   }
   let [last] = tradeOff(model, found).slice(-1);
   while (goesOn(search, 0)) {
     const next = onePatternFewer(search, last.plan);
-    if (!next || !isNoShorter(next, start)) break;
+    if (!next || !isNoShorter(next, starts[0])) break;
     found.push(next, renewed(search, next, (1 - AT_EACH_POINT) * search.work.steps));
     const [lower] = tradeOff(model, found).slice(-1);
     if (lower.patterns >= last.patterns) break;
@@ -80,17 +77,6 @@ const combiningFor = ({ model, work, known }: Search, plan: IntegerPlan): Combin
   ...openCombining(model, plan, work),
   known,
 });
-
-/** Other plans from nudged roundings; only those that fall no shorter. */
-function divesFrom(model: Model, root: Relaxation, start: IntegerPlan, effort: Effort): IntegerPlan[] {
-  const random = seededRandom(7);
-  const plans: IntegerPlan[] = [];
-  for (let i = 0; i < DIVES && (effort.control?.secondsLeft() ?? 1) > 0; i++) {
-    const { best } = dive(model, root, effort, { nudge: () => NUDGE * random() });
-    if (best && isNoShorter(best, start)) plans.push(best);
-  }
-  return plans;
-}
 
 /**
  * Combines; then makes a few patterns anew, in fewer or as many, and combines again, until no more comes of it or the
@@ -110,7 +96,15 @@ function renewed(search: Search, plan: IntegerPlan, until: number): IntegerPlan 
       best = current = combineSets(combining, current, search.random);
     }
   }
-  return onSameRolls(combining, plan, best);
+  return onFewerRolls(search, plan, onSameRolls(combining, plan, best));
+}
+
+/** The plan with its rolls laid out afresh where it has slots to spare, if that is cheaper. */
+function onFewerRolls({ model, effort }: Search, before: IntegerPlan, plan: IntegerPlan): IntegerPlan {
+  const [slots, used] = [setsPerSite(model, before.sets), setsPerSite(model, plan.sets)];
+  const spare = model.sites.some((site, s) => site.wholeRollOf === undefined && used[s] < slots[s]);
+  const packed = spare ? finish(model, plan.sets, effort) : undefined;
+  return packed && packed.cost < plan.cost ? packed : plan;
 }
 
 /** Two to six patterns of one site made anew by repeating, in fewer or else in as many; undefined when that fails. */
