@@ -31,6 +31,10 @@ const WORDS = {
     wrong: `${f.waiting} plans are waiting already, and no more can wait.`,
     todo: 'Wait until some are done, or cancel those that nobody needs.',
   }),
+  'planner-busy': (f) => ({
+    wrong: `The planner is busy; ${f.waiting} questions wait already.`,
+    todo: 'Ask again when the plans that are being made are done.',
+  }),
   'plan-has-ended': (f) => ({
     wrong: `Plan ${f.id} has ended already (${f.status}); there is nothing to cancel.`,
     todo: 'Open the plan to see how it ended.',

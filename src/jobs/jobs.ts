@@ -7,6 +7,7 @@ import { Piscina } from 'piscina';
 import type { PlanProgress } from '../domain/plan.ts';
 import { cancelPlan } from '../usecases/cancelPlan.ts';
 import { nextPlan, recoverPlans } from '../usecases/planQueue.ts';
+import { type AskInsight, insightDesk } from './insightJob.ts';
 import { type Desk, endJob, type JobEnd, type JobLog, runPlanJob, WORKER_HEAP_MB } from './planJob.ts';
 import { type Listener, progressBoard } from './progressBoard.ts';
 
@@ -22,6 +23,8 @@ export interface Jobs {
   cancel(id: number): Promise<void>;
   /** The newest progress of a running plan; undefined when it is not running. */
   progressOf(id: number): PlanProgress | undefined;
+  /** What a little more would be worth in the problem of plan `id`. Refuses with planner-busy. */
+  insight: AskInsight;
   /** Hears of a plan's progress and end. @returns a function that ends the subscription. */
   subscribe(id: number, listener: Listener): () => void;
   /** Ends all workers; what they were doing waits for the next start. */
@@ -94,6 +97,7 @@ function queueKeeper(desk: Desk, workers: number): Jobs {
       if (!running.has(id)) board.end(id);
     },
     progressOf: board.latest,
+    insight: insightDesk(desk.pool),
     subscribe: board.subscribe,
     async stop() {
       stopping = true;

@@ -2,7 +2,9 @@
 // The clock lives here, not in the planner: the planner only asks how many seconds are left.
 import { performance } from 'node:perf_hooks';
 import type { MessagePort } from 'node:worker_threads';
+import type { Insight } from '../domain/insight.ts';
 import type { PlanProgress } from '../domain/plan.ts';
+import { askInsight } from '../usecases/askInsight.ts';
 import { type MadePlan, makePlan } from '../usecases/makePlan.ts';
 
 export interface PlanTask {
@@ -32,4 +34,17 @@ export function planInWorker({ document, seconds, port }: PlanTask): MadePlan {
   if (latest) port.postMessage(latest);
   port.close();
   return made;
+}
+
+export interface InsightTask {
+  document: unknown;
+  /** Time limit. */
+  seconds: number;
+}
+
+/** What a little more would be worth in the problem of one document, as far as the time allows. */
+export function insightInWorker({ document, seconds }: InsightTask): Insight {
+  const start = performance.now();
+  const secondsLeft = () => seconds - (performance.now() - start) / 1000;
+  return askInsight(document, { secondsLeft, report: () => {} });
 }

@@ -10,6 +10,8 @@ export interface PlanComparison {
   sameProblem: boolean;
   /** Equal in every field. */
   samePlan: boolean;
+  /** Settings of the knives on a slitter, each once: in both plans, and only in the second. */
+  setUps: { same: number; fresh: number };
   /** Equal in runs, rolls, orders and stubs, though perhaps not in what was proved about it. */
   sameRuns: boolean;
 }
@@ -23,6 +25,20 @@ export async function comparePlans(db: Knex, leftId: number, rightId: number): P
     right,
     sameProblem: isDeepStrictEqual(left.problem, right.problem),
     samePlan: isDeepStrictEqual(left.plan, right.plan),
+    setUps: compareSetUps(left.plan, right.plan),
     sameRuns: isDeepStrictEqual(work(left.plan), work(right.plan)),
   };
+}
+
+function compareSetUps(left: Plan, right: Plan): PlanComparison['setUps'] {
+  const settings = ({ runs }: Plan) =>
+    new Set(
+      runs.map((run) =>
+        JSON.stringify([run.slitter, run.trimLeftMm, ...run.strips.map((strip) => strip.toMm)]),
+      ),
+    );
+  const before = settings(left);
+  const now = [...settings(right)];
+  const same = now.filter((setting) => before.has(setting)).length;
+  return { same, fresh: now.length - same };
 }

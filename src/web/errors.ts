@@ -31,6 +31,7 @@ const REFUSAL_STATUS: Partial<Record<RefusalCode, number>> = {
   'not-found': 404,
   'nothing-to-plan': 422,
   'unreadable-file': 422,
+  'planner-busy': 503,
 };
 
 interface LibraryError {

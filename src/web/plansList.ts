@@ -9,7 +9,7 @@ import { clockTime, frozenProblem, manyOf, planNumber } from './planForms.ts';
 import { drawnFields } from './planTables.ts';
 import { money, moneyDown, percentUp } from './planWords.ts';
 import type { Services } from './services.ts';
-import { grouped } from './words.ts';
+import { andList, count, grouped } from './words.ts';
 
 const PAGE = 50;
 
@@ -91,15 +91,28 @@ export function comparePage(services: Services): RequestHandler {
 }
 
 /** Whether the two are the same problem and the same plan, in a sentence. */
-function comparisonWords({ left, right, sameProblem, samePlan, sameRuns }: PlanComparison): string {
+function comparisonWords(compared: PlanComparison): string {
+  const { left, right, sameProblem, samePlan, sameRuns } = compared;
   const again =
     right.parentId === left.id ? `Plan ${right.id} is plan ${left.id} run again from the same problem` : '';
+  if (!sameProblem && right.parentId === left.id) return aroundWords(compared);
   if (!sameProblem)
     return 'The two plans answer different problems, so their costs are not for the same work.';
   const problem = again || 'Both plans are for the same problem';
   if (samePlan) return `${problem}, and it gave the same plan, equal in every figure.`;
   if (sameRuns) return `${problem}, and the runs are the same; only what was proved about them differs.`;
   return `${problem}, but the plans differ${left.plan.stopped === 'time' || right.plan.stopped === 'time' ? ': a time limit cut the search short' : ''}.`;
+}
+
+/** A plan made again around what was set up: what was kept, what was left alone, and how much of the setting up is new. */
+function aroundWords({ left, right, setUps }: PlanComparison): string {
+  const kept = right.problem.locks?.length ?? 0;
+  const before = left.problem.limits?.excludeRolls ?? [];
+  const failed = (right.problem.limits?.excludeRolls ?? []).filter((roll) => !before.includes(roll));
+  const without = failed.length > 0 ? `, without ${andList(failed)}` : '';
+  const fresh =
+    setUps.fresh === 0 ? 'none is new' : `${grouped(setUps.fresh)} ${setUps.fresh === 1 ? 'is' : 'are'} new`;
+  return `Plan ${right.id} is plan ${left.id} planned again around ${count(kept, 'kept run')}${without}. Of its knife settings ${grouped(setUps.same)} ${setUps.same === 1 ? 'is' : 'are'} the same as before, ${fresh}.`;
 }
 
 function comparisonRows({ left, right }: PlanComparison) {

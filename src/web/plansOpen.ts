@@ -1,12 +1,13 @@
 // The page of one plan: while it waits or runs, how far it is; then the plan, or why there is none. Its two files.
 import type { Request, RequestHandler, Response } from 'express';
 import type { Plan } from '../domain/plan.ts';
+import { type AroundFault, planAgainAround } from '../usecases/planAgainAround.ts';
 import { readFinishedPlan, readPlan, type StoredPlan } from '../usecases/readPlan.ts';
 import { runPlanAgain } from '../usecases/runPlanAgain.ts';
 import { showPage } from './page.ts';
 import { drawPattern } from './picturePattern.ts';
 import { fieldsOfPlan, lanesOf, tonesOf, webWidthMm } from './picturePlan.ts';
-import { clockTime, frozenProblem, planNumber } from './planForms.ts';
+import { clockTime, frozenProblem, manyOf, oneOf, planNumber } from './planForms.ts';
 import { lookAt } from './planLookAt.ts';
 import { areaRows, costRows, drawnFields, orderRows, rollRows, runRows, runSums } from './planTables.ts';
 import { answerWords, money, moneyDown, progressWords } from './planWords.ts';
@@ -45,11 +46,24 @@ function showWaiting(services: Services, req: Request, res: Response, stored: St
   });
 }
 
-function showPlan(req: Request, res: Response, stored: StoredPlan, plan: Plan): void {
+/** What is ticked and typed to plan again around it. */
+interface Around {
+  keep: number[];
+  failed: string;
+  faults: AroundFault[];
+}
+
+function showPlan(
+  req: Request,
+  res: Response,
+  stored: StoredPlan,
+  plan: Plan,
+  around: Around = { keep: frozenLocks(stored), failed: '', faults: [] },
+): void {
   const problem = frozenProblem(stored.id, stored.problem);
   const tones = tonesOf(plan);
   const groups = fieldsOfPlan(plan, problem);
-  showPage(req, res, 'plans/plan', {
+  const model = {
     title: `Plan ${stored.id}`,
     stored,
     madeAt: clockTime(stored.createdAt),
@@ -57,7 +71,12 @@ function showPlan(req: Request, res: Response, stored: StoredPlan, plan: Plan): 
     fields: drawnFields(plan, problem, '', MOST_DRAWN),
     notDrawn: Math.max(0, groups.length - MOST_DRAWN),
     orders: orderRows(plan, problem, tones),
-    runs: runRows(plan).map((row, index) => ({ ...row, drawn: index < MOST_DRAWN })),
+    runs: runRows(plan).map((row, index) => ({
+      ...row,
+      drawn: index < MOST_DRAWN,
+      kept: around.keep.includes(row.sequence),
+    })),
+    around,
     runSums: runSums(plan),
     patterns: plan.runs.slice(0, MOST_DRAWN).map((run) => {
       const webMm = webWidthMm(run.from[0]?.roll ?? '', plan, problem);
@@ -82,7 +101,8 @@ function showPlan(req: Request, res: Response, stored: StoredPlan, plan: Plan): 
       kg: grouped(one.kg, 0),
       cost: money(one.cost),
     })),
-  });
+  };
+  showPage(req, res, 'plans/plan', model, around.faults.length > 0 ? 422 : 200);
 }
 
 /** POST /plans/:id/cancel */
@@ -91,6 +111,25 @@ export function cancelPost(services: Services): RequestHandler {
     const id = planNumber(req.params.id);
     await services.jobs.cancel(id);
     res.redirect(303, `/plans/${id}`);
+  };
+}
+
+/** Runs that this plan was made around stay ticked: they come first. */
+function frozenLocks({ problem }: StoredPlan): number[] {
+  return (problem.locks ?? []).map((_, index) => index + 1);
+}
+
+/** POST /plans/:id/around: a new plan that keeps the ticked runs and leaves failed rolls alone. */
+export function aroundPost(services: Services): RequestHandler {
+  return async (req, res) => {
+    const stored = await readFinishedPlan(services.db, planNumber(req.params.id));
+    const keep = manyOf(req.body?.keep).map(Number);
+    const failed = oneOf(req.body?.failed);
+    const failedRolls = failed.split(/[\s,;]+/).filter((name) => name !== '');
+    const asked = await planAgainAround(services.db, stored.id, { keepRuns: keep, failedRolls });
+    if (!asked.ok) return showPlan(req, res, stored, stored.plan, { keep, failed, faults: asked.faults });
+    services.jobs.wake();
+    res.redirect(303, `/plans/${asked.id}`);
   };
 }
 

@@ -9,8 +9,9 @@ import { findPage } from './find.ts';
 import { homePage } from './home.ts';
 import { choosePage, choosePlan } from './plansChoose.ts';
 import { filePage, planFromFile } from './plansFile.ts';
+import { insightFile, insightPage } from './plansInsight.ts';
 import { comparePage, plansPage } from './plansList.ts';
-import { againPost, cancelPost, planFile, planPage, problemFile } from './plansOpen.ts';
+import { againPost, aroundPost, cancelPost, planFile, planPage, problemFile } from './plansOpen.ts';
 import { progressStream } from './plansProgress.ts';
 import { editForm, newForm, saveForm } from './resourceForm.ts';
 import { importApply, importForm, importPreview } from './resourceImport.ts';
@@ -36,6 +37,9 @@ export function routes(services: Services): Router {
   to.get('/plans/:id/progress', progressStream(services));
   to.post('/plans/:id/cancel', cancelPost(services));
   to.post('/plans/:id/again', againPost(services));
+  to.post('/plans/:id/around', aroundPost(services));
+  to.get('/plans/:id/insight', insightPage(services));
+  to.get('/plans/:id/insight.json', insightFile(services));
   to.get('/plans/:id/problem.json', problemFile(services));
   to.get('/plans/:id/plan.json', planFile(services));
 
