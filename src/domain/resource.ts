@@ -97,6 +97,10 @@ export function referenceTarget(field: Field, row: Row): ResourceName | undefine
   return field.toBy ? field.toBy.targets[String(row[field.toBy.field])] : field.to;
 }
 
+/** A reference whose code says little: lists show the name instead, and sort by it. */
+export const shownByName = (field: Field): boolean =>
+  field.kind === 'reference' && (field.to === 'customers' || field.to === 'suppliers');
+
 /** The field as a column head: label and unit, such as "Width (mm)". */
 export function fieldHead(field: Field): string {
   return field.unit ? `${field.label} (${field.unit})` : field.label;

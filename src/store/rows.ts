@@ -1,17 +1,17 @@
 // Reads and writes the rows of any resource, in inner units. Codes are found without regard to case.
 import type { Knex } from 'knex';
-import type { Resource, Row } from '../domain/resource.ts';
-import { fieldOf } from '../domain/resource.ts';
+import { Between } from '../domain/filterText.ts';
+import { type Field, fieldOf, type Resource, type Row, shownByName } from '../domain/resource.ts';
 import { columnsOf, keyColumn, plainFields, selection, tableOf, writeListed } from './tables.ts';
 
 export interface RowQuery {
   /** From 1. */
   page: number;
   pageSize: number;
-  /** Field name; rows without value come last, equal ones by code. */
+  /** Field name; rows without value come last, equal ones by code; a reference shown by its name is sorted by it. */
   sort: string;
   descending: boolean;
-  /** Inner values by field name: texts are contained, everything else is equal. */
+  /** Inner values by field name: texts are contained, ranges include their ends, everything else is equal. */
   filters: Readonly<Record<string, unknown>>;
   /** Contained in any of the row's texts and codes. */
   search: string;
@@ -31,7 +31,11 @@ function matching(
   for (const [name, value] of Object.entries(query.filters)) {
     const field = fieldOf(resource, name);
     const column = `t.${field.column}`;
-    if (field.kind === 'text' || field.kind === 'note') rows.where(column, 'ilike', contains(String(value)));
+    if (value instanceof Between) {
+      if (value.from !== null) rows.where(column, '>=', value.from as Knex.Value);
+      if (value.to !== null) rows.where(column, '<=', value.to as Knex.Value);
+    } else if (field.kind === 'text' || field.kind === 'note')
+      rows.where(column, 'ilike', contains(String(value)));
     else if (field.kind === 'reference' || field.kind === 'code')
       rows.whereRaw('lower(??) = lower(?)', [column, String(value)]);
     else rows.where(column, value as Knex.Value);
@@ -45,27 +49,33 @@ function matching(
   return rows;
 }
 
+function sortingOf(db: Knex, resource: Resource, { sort, descending }: RowQuery): Knex.Raw {
+  const field = fieldOf(resource, sort);
+  const order = descending ? 'desc' : 'asc';
+  const code = `t.${keyColumn(resource)}`;
+  return db.raw(`? ${order} nulls last, ?? ${order}`, [sortedValue(db, field), code]);
+}
+
+function sortedValue(db: Knex, field: Field): Knex.Raw {
+  const column = `t.${field.column}`;
+  if (!shownByName(field)) return db.raw('??', [column]);
+  return db.raw('(select n.name from ?? n where n.code = ??)', [String(field.to), column]);
+}
+
 /** One page of rows and how many there are in all. */
 export async function selectRows(
   db: Knex,
   resource: Resource,
   query: RowQuery,
 ): Promise<{ rows: Row[]; total: number }> {
-  const order = query.descending ? 'desc' : 'asc';
-  const sorting = [
-    { column: `t.${fieldOf(resource, query.sort).column}`, order, nulls: 'last' },
-    { column: `t.${keyColumn(resource)}`, order },
-  ] as const;
+  const sorting = sortingOf(db, resource, query);
   // The page is cut out first, so that lists and maps are put together for its rows only.
   const page = matching(db, resource, query)
     .select('t.*')
-    .orderBy([...sorting])
+    .orderByRaw(sorting)
     .limit(query.pageSize)
     .offset((query.page - 1) * query.pageSize);
-  const rows = await db
-    .from(page.as('t'))
-    .select(selection(db, resource))
-    .orderBy([...sorting]);
+  const rows = await db.from(page.as('t')).select(selection(db, resource)).orderByRaw(sorting);
   const [counted] = await matching(db, resource, query).count({ total: '*' });
   return { rows, total: Number(counted?.total) };
 }

@@ -1,10 +1,10 @@
 // Shows rows: one page of a list, or one row by its code.
 import type { Knex } from 'knex';
-import { parseField } from '../domain/fieldText.ts';
+import { parseFilter } from '../domain/filterText.ts';
 import { fieldOf, type Resource, type Row } from '../domain/resource.ts';
 import { findRows, type RowQuery, selectRows } from '../store/rows.ts';
 
-/** As RowQuery, but with the filters as typed on a page; texts are contained, everything else is equal. */
+/** As RowQuery, but with the filters as typed on a page; texts are contained, numbers and dates may be ranges. */
 export interface ListQuery extends Omit<RowQuery, 'filters'> {
   filters: Readonly<Record<string, string>>;
 }
@@ -24,7 +24,7 @@ function readFilters(resource: Resource, typed: Readonly<Record<string, string>>
   const filters: Row = {};
   for (const [name, text] of Object.entries(typed)) {
     if (text.trim() === '') continue;
-    const reading = parseField(fieldOf(resource, name), text, { decimal: 'auto' });
+    const reading = parseFilter(fieldOf(resource, name), text);
     if (!reading.ok) return undefined;
     filters[name] = reading.value;
   }

@@ -8,21 +8,30 @@ import { findRows, updateRow, upsertRows } from '../store/rows.ts';
 import { crossCheck } from './crossChecks.ts';
 import { usersOf } from './deleteRow.ts';
 import { checkTogether, completeRow, readFields, type Typed } from './rowInput.ts';
+import { changedMeanwhile, markOfRow } from './rowSeen.ts';
 
-export type Saved = { ok: true; row: Row } | { ok: false; faults: Fault[] };
+/** `now`: somebody else changed the row meanwhile; this is the mark of it as it is. */
+export type Saved = { ok: true; row: Row } | { ok: false; faults: Fault[]; now?: string };
+
+export interface Existing {
+  /** The row to change; without it a new one is made. */
+  code?: string;
+  /** The mark of the row as it was shown (rowSeen.ts); without it the last to save wins. */
+  seen?: string;
+}
 
 /**
- * `typed` in edge units, by field name; `existing.code` is the row to change. A new row whose code is taken is a
+ * `typed` in edge units, by field name. A new row whose code is taken is a
  * fault. Throws a Refusal when the row to change is gone, or when its code is to change while others use it.
  */
 export async function saveRow(
   db: Knex,
   resource: Resource,
   typed: Typed,
-  existing: { code?: string } = {},
+  existing: Existing = {},
 ): Promise<Saved> {
   try {
-    return await db.transaction((trx) => saveChecked(trx, resource, typed, existing.code));
+    return await db.transaction((trx) => saveChecked(trx, resource, typed, existing));
   } catch (error) {
     if (isTaken(error)) return { ok: false, faults: [taken(resource, typed[resource.key] ?? '')] };
     if (breaksReference(error) && existing.code !== undefined)
@@ -39,11 +48,16 @@ async function saveChecked(
   trx: Knex,
   resource: Resource,
   typed: Typed,
-  code: string | undefined,
+  { code, seen }: Existing,
 ): Promise<Saved> {
   const read = readFields(resource, typed, 'auto');
   const before = code === undefined ? undefined : (await findRows(trx, resource, [code], 'lock'))[0];
   if (code !== undefined && !before) throw new Refusal('not-found', { what: resource.singular, code });
+  const now = before && markOfRow(resource, before);
+  if (before && seen !== undefined && seen !== now) {
+    const changed = changedMeanwhile(resource, before, typed);
+    if (changed.length > 0) return { ok: false, faults: changed, now };
+  }
   const whole = completeRow(resource, read.given, before);
   const faults = [
     ...read.faults,

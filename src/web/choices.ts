@@ -1,5 +1,5 @@
 // What a reference may point to: offered in forms and filters to choose from, and named where it is shown.
-import type { Field, Resource, Row } from '../domain/resource.ts';
+import { type Field, type Resource, type Row, shownByName } from '../domain/resource.ts';
 import { RESOURCES } from '../domain/resources.ts';
 import { listRows } from '../usecases/listRows.ts';
 import { namesOf } from '../usecases/namesOf.ts';
@@ -30,12 +30,9 @@ async function targetsOf(services: Services, target: Resource): Promise<Choice[]
   }));
 }
 
-/** Whose names are shown instead of their codes. */
-const NAMED = new Set(['customers', 'suppliers']);
-
 /** Names by field and code, for the references of these rows whose codes say little. */
 export async function shownNames(services: Services, resource: Resource, rows: readonly Row[]) {
-  const fields = resource.fields.filter((f) => f.kind === 'reference' && f.to && NAMED.has(f.to));
+  const fields = resource.fields.filter(shownByName);
   const named = fields.map(async (field) => {
     const codes = rows.map((row) => String(row[field.name]));
     return [field.name, await namesOf(services.db, RESOURCES[field.to as 'customers'], codes)] as const;

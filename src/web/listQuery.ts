@@ -1,6 +1,6 @@
 // The address of a list says everything about it: search, filters, sorting, page. So a list can be linked,
 // kept as a bookmark and gone back to. A name or value that the list does not know is named, not ignored.
-import { parseField } from '../domain/fieldText.ts';
+import { parseFilter } from '../domain/filterText.ts';
 import { type Fault, type Field, fieldHead, type Resource } from '../domain/resource.ts';
 
 export const PAGE_SIZES = [25, 50, 100, 200] as const;
@@ -88,7 +88,7 @@ function readFilters(
   for (const field of filterFields(resource)) {
     const text = take(field.name).trim();
     if (text === '') continue;
-    const reading = parseField(field, text, { decimal: 'auto' });
+    const reading = parseFilter(field, text);
     if (reading.ok) filters[field.name] = text;
     else faults.push({ ...reading.fault, column: fieldHead(field) });
   }

@@ -3,6 +3,7 @@
 import type { Request, RequestHandler, Response } from 'express';
 import { printField } from '../domain/fieldText.ts';
 import { type Fault, type Field, fieldHead, type Resource } from '../domain/resource.ts';
+import { markOfRow } from '../usecases/rowSeen.ts';
 import { saveRow } from '../usecases/saveRow.ts';
 import { choicesOf } from './choices.ts';
 import { showPage } from './page.ts';
@@ -11,6 +12,8 @@ import type { Services } from './services.ts';
 import { rowHref } from './words.ts';
 
 type Typed = Record<string, string>;
+/** The hidden field with the mark of the row as it was shown. */
+const SEEN = 'seen';
 
 /** GET /new/<resource>: an empty form; fields named in the address are filled in. */
 export function newForm(services: Services, resource: Resource): RequestHandler {
@@ -25,7 +28,14 @@ export function editForm(services: Services, resource: Resource): RequestHandler
   return async (req, res) => {
     const row = await rowOrRefuse(services, resource, String(req.params.code));
     const typed = Object.fromEntries(resource.fields.map((f) => [f.name, printField(f, row[f.name])]));
-    await showForm(services, req, res, { resource, typed, code: String(row[resource.key]), faults: [] });
+    const seen = markOfRow(resource, row);
+    await showForm(services, req, res, {
+      resource,
+      typed,
+      code: String(row[resource.key]),
+      seen,
+      faults: [],
+    });
   };
 }
 
@@ -35,12 +45,17 @@ export function saveForm(services: Services, resource: Resource): RequestHandler
     const code = req.params.code === undefined ? undefined : String(req.params.code);
     if (code !== undefined) await rowOrRefuse(services, resource, code);
     const typed = typedFields(resource, req.body);
+    const seen = typeof req.body[SEEN] === 'string' ? req.body[SEEN] : undefined;
     const unknown = unknownFields(resource, req.body);
     const saved =
       unknown.length > 0
         ? ({ ok: false, faults: unknown } as const)
-        : await saveRow(services.db, resource, typed, code === undefined ? {} : { code });
-    if (!saved.ok) return showForm(services, req, res, { resource, typed, code, faults: saved.faults });
+        : await saveRow(services.db, resource, typed, code === undefined ? {} : { code, seen });
+    if (!saved.ok) {
+      const meanwhile = 'now' in saved && saved.now !== undefined;
+      const state = { resource, typed, code, seen: meanwhile ? saved.now : seen, faults: saved.faults };
+      return showForm(services, req, res, { ...state, meanwhile });
+    }
     const did = code === undefined ? 'added' : 'saved';
     res.redirect(303, `${rowHref(resource.name, String(saved.row[resource.key]))}?did=${did}`);
   };
@@ -57,7 +72,7 @@ function typedFields(resource: Resource, body: Record<string, unknown>): Typed {
 function unknownFields(resource: Resource, body: Record<string, unknown>): Fault[] {
   const known = resource.fields.map((f) => f.name);
   return Object.keys(body)
-    .filter((name) => !known.includes(name))
+    .filter((name) => name !== SEEN && !known.includes(name))
     .map((name) => ({
       field: name,
       value: asText(body[name]),
@@ -71,11 +86,14 @@ interface FormState {
   typed: Typed;
   /** The row that is changed; undefined for a new one. */
   code: string | undefined;
+  seen?: string | undefined;
+  /** Somebody else saved the row after this form was opened. */
+  meanwhile?: boolean;
   faults: readonly Fault[];
 }
 
 async function showForm(services: Services, req: Request, res: Response, state: FormState): Promise<void> {
-  const { resource, typed, code, faults } = state;
+  const { resource, typed, code, seen, meanwhile = false, faults } = state;
   const names = new Set(resource.fields.map((f) => f.name));
   showPage(
     req,
@@ -86,11 +104,13 @@ async function showForm(services: Services, req: Request, res: Response, state: 
       under: `/${resource.name}`,
       resource,
       code,
+      seen,
+      meanwhile,
       backHref: code === undefined ? `/${resource.name}` : rowHref(resource.name, code),
       inputs: await Promise.all(resource.fields.map((f) => inputOf(services, f, typed, faults))),
       faults: faults.map((fault) => ({ ...fault, known: names.has(fault.field ?? '') })),
     },
-    faults.length > 0 ? 422 : 200,
+    meanwhile ? 409 : faults.length > 0 ? 422 : 200,
   );
 }
 

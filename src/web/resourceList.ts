@@ -1,6 +1,7 @@
 // The list of a resource: searched, filtered, sorted and paged in the database, its whole state in the address.
 // The same address under /export gives the same rows as a CSV file.
 import type { RequestHandler } from 'express';
+import { isRanged } from '../domain/filterText.ts';
 import { type Field, fieldHead, type Resource, type Row } from '../domain/resource.ts';
 import { exportCsv } from '../usecases/exportCsv.ts';
 import { listRows } from '../usecases/listRows.ts';
@@ -56,6 +57,7 @@ export function listPage(services: Services, resource: Resource): RequestHandler
           field,
           value: query.filters[field.name] ?? '',
           choices: await choicesOf(services, field),
+          hint: isRanged(field) ? (field.kind === 'date' ? 'day or day..day' : '80 or 80..120') : '',
         })),
       ),
       filtered: query.search !== '' || Object.keys(query.filters).length > 0,

@@ -215,3 +215,35 @@ describe('deleting', () => {
     expect((await visitor.open('/products/CP-10')).status).toBe(200);
   });
 });
+
+describe('a row that two people change at the same time', () => {
+  const seenIn = (html: string): string => /name="seen" value="([^"]+)"/.exec(html)?.[1] ?? '';
+  const typed = async (fields: Record<string, string>) => {
+    const page = await visitor.open('/customers/C-02/edit');
+    const name = /name="name"[^>]*value="([^"]*)"/.exec(page.text)?.[1] ?? '';
+    return { code: 'C-02', name, seen: seenIn(page.text), ...fields };
+  };
+
+  it('is not overwritten by the second, who is told what it says now and may save again', async () => {
+    const first = await typed({ name: 'First name (fictional)' });
+    const second = await typed({ name: 'Second name (fictional)' });
+    expect((await visitor.send('/customers/C-02/edit', first)).status).toBe(303);
+    const refused = await visitor.send('/customers/C-02/edit', second);
+    expect(refused.status).toBe(409);
+    expect(plain(refused.text)).toContain('somebody else has changed this customer');
+    expect(plain(refused.text)).toContain('is now "First name (fictional)"');
+    expect(refused.text).toContain('value="Second name (fictional)"');
+    expect((await plant.db('customers').where({ code: 'C-02' }).first()).name).toBe('First name (fictional)');
+    const again = await visitor.send('/customers/C-02/edit', { ...second, seen: seenIn(refused.text) });
+    expect(again.status).toBe(303);
+    expect((await plant.db('customers').where({ code: 'C-02' }).first()).name).toBe(
+      'Second name (fictional)',
+    );
+  });
+
+  it('may be saved alike by both', async () => {
+    const both = await typed({ name: 'One name (fictional)' });
+    expect((await visitor.send('/customers/C-02/edit', both)).status).toBe(303);
+    expect((await visitor.send('/customers/C-02/edit', both)).status).toBe(303);
+  });
+});

@@ -28,6 +28,33 @@ describe('a list', () => {
       Number((await plant.db('rolls').where({ width_um: 820_000 }).count({ n: '*' }))[0]?.n),
     );
   });
+  it('filters by a range of widths or days, both ends included, open at either end', async () => {
+    const found = async (path: string) => codes((await visitor.open(path)).text, 'orders').sort();
+    const expected = async (from: number, to: number) =>
+      (await plant.db('order_lines').whereBetween('width_um', [from, to]).pluck('code')).sort();
+    expect(await found('/orders?widthUm=83..110')).toEqual(await expected(83_000, 110_000));
+    expect(await found('/orders?widthUm=..60')).toEqual(await expected(0, 60_000));
+    expect(await found('/orders?dueOn=2027-03-01..2027-03-08')).toEqual(
+      (await plant.db('order_lines').where('due_on', '<=', '2027-03-08').pluck('code')).sort(),
+    );
+  });
+
+  it.each([
+    ['the wrong way round', '/orders?widthUm=110..83', 'nothing lies between 110 and 83'],
+    ['of something that is no width', '/orders?widthUm=83..wide', '"wide" is not a number'],
+  ])('refuses a range %s', async (_what, path, words) => {
+    const answer = await visitor.open(path);
+    expect(answer.status).toBe(422);
+    expect(plain(answer.text)).toContain(words);
+  });
+
+  it('sorts by the name of a customer where it shows the name', async () => {
+    const { text } = await visitor.open('/orders?sort=customer');
+    const names = [...text.matchAll(/href="\/customers\/[^"]+">([^<]+)</g)].map((m) => m[1] as string);
+    expect(names.length).toBeGreaterThan(10);
+    expect(names).toEqual([...names].sort((a, b) => (a < b ? -1 : a > b ? 1 : 0)));
+  });
+
   it('sorts both ways, and says which way to those who cannot see it', async () => {
     const up = await visitor.open('/rolls?sort=lengthMm');
     const down = await visitor.open('/rolls?sort=lengthMm&down=yes');
