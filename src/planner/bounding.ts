@@ -1,18 +1,12 @@
 // Column generation (Gilmore & Gomory 1961, 1963): solve the restricted master, ask pricing for sets and layouts worth
-// more than they cost at its duals, add them, until there are none. Any duals >= 0 give a proven lower bound: each
-// roll can gain at most what its best layout gains at them (Lagrange), after scaling them down until rolls that are
-// not scarce gain nothing (Farley, Operations Research 38, 1990).
+// more than they cost at its duals, add them, until there are none. Large masters are priced at smoothed duals first.
+// Any duals >= 0 give a proven lower bound (dualBound.ts), so the best one is kept whatever ends the search.
 import type { PlanControl } from '../domain/plan.ts';
-import { type Column, extraColumn, layoutColumn, patternColumn, wholeRollCost } from './columns.ts';
-import { priceLayout } from './layoutPricing.ts';
-import { type Master, type MasterSolution, openMaster, type Worth } from './master.ts';
-import type { Model, Site } from './model.ts';
-import { mustBuy, stillToBuy } from './planRows/minimumOrder.ts';
-import { isScarce } from './planRows/stockNotExceeded.ts';
-import type { PricingAnswer } from './pricing.ts';
+import type { Column } from './columns.ts';
+import { type Master, openMaster, type Worth } from './master.ts';
+import type { Model } from './model.ts';
+import { price, reducedCost } from './pricingRound.ts';
 import type { Remaining } from './remaining.ts';
-import { priceNetOfSetup } from './setupPricing.ts';
-import { setupCost } from './setups.ts';
 import { starterColumns } from './starters.ts';
 
 export interface Relaxation {
@@ -37,38 +31,77 @@ const PRICING_NODES = 60_000;
 const PROVING_NODES = 3_000_000;
 const MOST_ROUNDS = 20_000;
 const TINY = 1e-9;
+/** Masters with more rows than this are priced at smoothed duals, one set at a time (measured; see DEVELOPERS.md). */
+const LARGE = 60;
+const SMOOTHING = 0.5;
+const OTHERS = 6;
 
 /** Solves the linear relaxation of what remains, starting from the pool's columns. */
 export function relax(model: Model, remaining: Remaining, pool: Column[], effort: Effort): Relaxation {
   const master = openMaster(model, remaining);
   try {
     for (const column of [...starterColumns(model, remaining, effort.setups), ...pool]) master.add(column);
-    let bound = -Infinity;
-    for (let round = 0; ; round++) {
-      const solution = master.solve();
-      const found = price(model, remaining, master, solution, { ...effort, nodes: PRICING_NODES });
-      bound = Math.max(bound, found.bound);
-      const done =
-        roundUp(model, bound) >= roundUp(model, solution.objective) || roundUp(model, bound) >= effort.enough;
-      const over = round >= MOST_ROUNDS || (effort.control?.secondsLeft() ?? 1) <= 0;
-      if (done || over || !addAll(master, found.columns)) {
-        if (!done && !over && found.aborted) {
-          const deep = price(model, remaining, master, solution, { ...effort, nodes: PROVING_NODES });
-          bound = Math.max(bound, deep.bound);
-          if (addAll(master, deep.columns)) continue;
-        }
-        return {
-          objective: solution.objective,
-          bound,
-          columns: master.columns,
-          values: solution.values,
-          worth: solution.worth,
-        };
-      }
-    }
+    return generate(model, remaining, master, effort);
   } finally {
     master.dispose();
   }
+}
+
+function generate(model: Model, remaining: Remaining, master: Master, effort: Effort): Relaxation {
+  const large = master.rows.length > LARGE;
+  const depth = {
+    setups: effort.setups,
+    nodes: PRICING_NODES,
+    keep: large ? 1 : 4,
+    others: large ? OTHERS : 0,
+  };
+  let bound = -Infinity;
+  let centre: Worth | undefined;
+  const priceAt = (worth: Worth, nodes: number) => {
+    const found = price(model, remaining, worth, { ...depth, nodes });
+    if (found.bound > bound) {
+      bound = found.bound;
+      centre = worth;
+    }
+    return found;
+  };
+  for (let round = 0; ; round++) {
+    const solution = master.solve();
+    const end = (): Relaxation => {
+      const { objective, values, worth } = solution;
+      return { objective, bound, columns: master.columns, values, worth };
+    };
+    const met = () =>
+      roundUp(model, bound) >= roundUp(model, solution.objective) || roundUp(model, bound) >= effort.enough;
+    if (round >= MOST_ROUNDS || (effort.control?.secondsLeft() ?? 1) <= 0) return end();
+    if (large && centre) {
+      const smooth = priceAt(mixed(centre, solution.worth), PRICING_NODES);
+      if (met()) return end();
+      if (
+        addAll(
+          master,
+          smooth.columns.filter((c) => reducedCost(model, c, solution.worth) < -TINY),
+        )
+      )
+        continue;
+    }
+    const found = priceAt(solution.worth, PRICING_NODES);
+    if (met()) return end();
+    if (addAll(master, found.columns)) continue;
+    if (!found.aborted || !addAll(master, priceAt(solution.worth, PROVING_NODES).columns)) return end();
+  }
+}
+
+/** Worths between those of the best bound and the master's: they swing less from round to round (Wentges 1997). */
+function mixed(centre: Worth, now: Worth): Worth {
+  const mix = (a: number[], b: number[]) => a.map((value, i) => SMOOTHING * value + (1 - SMOOTHING) * b[i]);
+  return {
+    strip: mix(centre.strip, now.strip),
+    set: mix(centre.set, now.set),
+    roll: mix(centre.roll, now.roll),
+    slot: mix(centre.slot, now.slot),
+    extra: mix(centre.extra, now.extra),
+  };
 }
 
 /** The least possible cost that is not below this, where costs come in steps. */
@@ -81,164 +114,4 @@ function addAll(master: Master, columns: Column[]): boolean {
   let fresh = false;
   for (const column of columns) fresh = master.add(column) || fresh;
   return fresh;
-}
-
-interface Depth {
-  setups: boolean;
-  nodes: number;
-}
-
-interface Priced {
-  columns: Column[];
-  bound: number;
-  aborted: boolean;
-}
-
-function price(
-  model: Model,
-  remaining: Remaining,
-  master: Master,
-  solution: MasterSolution,
-  depth: Depth,
-): Priced {
-  const { worth } = solution;
-  const columns: Column[] = [];
-  const setWorth = new Float64Array(model.sites.length);
-  let aborted = false;
-  for (const site of model.sites) {
-    const answer = priceSite(model, remaining, site, worth, depth, master.rows.length);
-    for (const { counts } of answer.patterns) {
-      columns.push(
-        patternColumn(model, { site: site.index, counts }, depth.setups ? remaining.max : undefined),
-      );
-    }
-    setWorth[site.index] = answer.upperBound;
-    aborted = aborted || (answer.upperBound > answer.threshold + 1e-6 && answer.patterns.length === 0);
-  }
-  for (const source of model.sources) {
-    if (model.sites[firstSite(source)].wholeRollOf !== undefined || remaining.stock[source.stock] <= 0)
-      continue;
-    const rollWorth = worth.roll[source.index];
-    const { layout, gain } = priceLayout(model, source, worth.slot, Math.max(0, rollWorth));
-    if (layout && gain + Math.min(0, rollWorth) > TINY * Math.max(1, source.charge(layout.endMm))) {
-      columns.push(layoutColumn(model, layout));
-    }
-  }
-  return { columns, bound: dualBound(model, remaining, worth, setWorth), aborted };
-}
-
-const firstSite = (source: Model['sources'][number]) =>
-  source.paths.edges.find((edge) => edge.site >= 0)?.site ?? 0;
-
-/** The sets at one site that are worth more than they cost, and the worth that none exceeds. */
-function priceSite(
-  model: Model,
-  remaining: Remaining,
-  site: Site,
-  worth: Worth,
-  { nodes, setups }: Depth,
-  rows: number,
-): PricingAnswer & { threshold: number } {
-  const values = site.demands.map((d) => worth.strip[d] + model.demands[d].valuePerRoll);
-  const most = site.demands.map((d) => Math.max(0, remaining.max[d]));
-  const source = site.wholeRollOf;
-  const roll = source === undefined ? 0 : wholeRollCost(model, site.index) - worth.roll[source];
-  const threshold = site.costPerSet - worth.set[site.index] + roll;
-  const keep = rows > 60 ? 1 : 4;
-  const above = threshold + TINY * Math.max(1, Math.abs(threshold));
-  return {
-    ...priceNetOfSetup(site, { values, most, above, keep, nodes }, setups ? setupCost(site) : 0),
-    threshold,
-  };
-}
-
-/** The proven bound that these worths per strip give; `setWorth` bounds the worth of a set at each site. */
-function dualBound(model: Model, remaining: Remaining, worth: Worth, setWorth: Float64Array): number {
-  const fillers = model.demands.some((demand) => demand.valuePerRoll > 0);
-  const scale = fillers ? 1 : scaleFor(model, remaining, setWorth, worth);
-  const slot = Float64Array.from(model.sites, (site) => scale * setWorth[site.index] - site.costPerSet);
-  const gains = new Float64Array(model.stock.length);
-  for (const source of model.sources) {
-    const gain = gainOf(model, source, slot, scale * minimumWorth(model, source, worth));
-    gains[source.stock] = Math.max(gains[source.stock], gain);
-  }
-  let bound = 0;
-  model.demands.forEach((demand, d) => {
-    const price = Math.min(scale * worth.strip[d], demand.shortCostPerRoll);
-    bound += price > 0 ? price * remaining.min[d] : price * remaining.max[d];
-  });
-  model.stock.forEach((_, s) => {
-    if (gains[s] > 0) bound -= gains[s] * remaining.stock[s];
-  });
-  model.offers.forEach((_, o) => {
-    bound += scale * extraWorth(model, o, worth) * stillToBuy(model, remaining, o);
-  });
-  remaining.slotsOwed.forEach((owed, s) => {
-    bound += owed * Math.max(0, slot[s]);
-  });
-  return bound;
-}
-
-/** What film is worth only to reach an offer's minimum order: never more than its price. */
-function extraWorth(model: Model, offer: number, worth: Worth): number {
-  return Math.min(Math.max(0, worth.extra[offer]), extraColumn(model, offer).cost);
-}
-
-/** The part of it that one roll of this source brings. */
-function minimumWorth(model: Model, { stock }: Model['sources'][number], worth: Worth): number {
-  const { bought } = model.stock[stock];
-  if (!bought || !mustBuy(model, bought.offer)) return 0;
-  return (extraWorth(model, bought.offer, worth) * bought.kg) / model.offers[bought.offer].minKg;
-}
-
-function gainOf(
-  model: Model,
-  source: Model['sources'][number],
-  slot: Float64Array,
-  rollWorth: number,
-): number {
-  const site = model.sites[firstSite(source)];
-  if (site.wholeRollOf === undefined) return priceLayout(model, source, slot, rollWorth).upperBound;
-  const own = source.paths.edges.filter((edge) => edge.site >= 0);
-  return Math.max(
-    0,
-    ...own.map((edge) => slot[edge.site] + rollWorth - source.charge(source.paths.positionsMm[edge.to])),
-  );
-}
-
-/** The largest scale at which no roll that is not scarce gains by any layout (Dinkelbach's iteration). */
-function scaleFor(model: Model, remaining: Remaining, setWorth: Float64Array, worths: Worth): number {
-  let scale = 1;
-  for (const source of model.sources) {
-    if (isScarce(model, remaining, source.stock)) continue;
-    const rollWorth = minimumWorth(model, source, worths);
-    for (let i = 0; i < 30; i++) {
-      const slot = Float64Array.from(model.sites, (site) => scale * setWorth[site.index] - site.costPerSet);
-      const { cost, worth, gain } = bestWalk(model, source, slot, setWorth, rollWorth, scale);
-      if (gain <= 1e-13) break;
-      scale = Math.min(scale, cost / worth);
-    }
-  }
-  return scale;
-}
-
-function bestWalk(
-  model: Model,
-  source: Model['sources'][number],
-  slot: Float64Array,
-  setWorth: Float64Array,
-  rollWorth: number,
-  scale: number,
-) {
-  const { layout, gain } = priceLayout(model, source, slot, scale * rollWorth);
-  if (!layout) return { cost: 0, worth: 1, gain: 0 };
-  let cost = source.charge(layout.endMm);
-  let worth = rollWorth;
-  for (const e of layout.path) {
-    const { site } = source.paths.edges[e];
-    if (site < 0) continue;
-    cost += model.sites[site].costPerSet;
-    worth += setWorth[site];
-  }
-  return { cost, worth, gain };
 }

@@ -134,3 +134,8 @@ export interface Layout {
   path: number[];
   endMm: number;
 }
+
+/** A site that the source serves: all of them take whole rolls, or none does. */
+export function firstSite(source: Source): number {
+  return source.paths.edges.find((edge) => edge.site >= 0)?.site ?? 0;
+}

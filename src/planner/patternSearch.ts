@@ -149,7 +149,7 @@ export function unsorted(search: Search, counts: Int32Array): number[] {
 // ---- what is left of the web -------------------------------------------------------------------------------------
 
 /** True when some sets at this site are refused for what they leave, not for what they hold. */
-function leavesCanFail(site: Site): boolean {
+export function leavesCanFail(site: Site): boolean {
   if (site.web.length > 1) return false;
   const usable = site.web[0].toUm - site.web[0].fromUm;
   return site.trimSlackUm < usable && site.budgets.some((b) => b.eachWaste > 0);

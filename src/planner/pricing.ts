@@ -5,6 +5,7 @@ import type { Site } from './model.ts';
 import {
   acceptsRemainder,
   give,
+  leavesCanFail,
   MARGIN,
   mostHere,
   openSearch,
@@ -13,6 +14,7 @@ import {
   take,
   unsorted,
 } from './patternSearch.ts';
+import { priceByTable } from './tablePricing.ts';
 
 export interface PricingQuestion {
   /** Worth of each strip, parallel to the site's lists. */
@@ -26,6 +28,9 @@ export interface PricingQuestion {
   nodes: number;
 }
 
+/** Nodes after which a table is tried before the search goes on. */
+const QUICK_NODES = 1_500;
+
 export interface PricingAnswer {
   /** Sets worth more than `above`, best first: strips per entry of the site's lists. */
   patterns: { value: number; counts: number[] }[];
@@ -35,13 +40,25 @@ export interface PricingAnswer {
 
 /** Finds the sets of greatest worth. Exact unless the node limit ends it; the upper bound holds in either case. */
 export function pricePatterns(site: Site, question: PricingQuestion): PricingAnswer {
-  const search = openSearch(site, { ...question, all: false });
-  descend(search, 0, 0, search.stretch[0] ?? 0, 0);
-  const patterns = search.found.sort((a, b) => b.value - a.value).slice(0, question.keep);
-  const proven = search.nodesLeft >= 0 ? Math.max(question.above, search.best) : search.rootBound;
+  const quick = search(site, question, Math.min(question.nodes, QUICK_NODES));
+  if (quick.proven) return quick;
+  const table = leavesCanFail(site) ? undefined : priceByTable(site, question.values, question.most);
+  if (table) {
+    const patterns = table.value > question.above ? [table] : [];
+    return { patterns, upperBound: Math.max(question.above, table.value) };
+  }
+  return question.nodes > QUICK_NODES ? search(site, question, question.nodes) : quick;
+}
+
+function search(site: Site, question: PricingQuestion, nodes: number): PricingAnswer & { proven: boolean } {
+  const state = openSearch(site, { ...question, nodes, all: false });
+  descend(state, 0, 0, state.stretch[0] ?? 0, 0);
+  const patterns = state.found.sort((a, b) => b.value - a.value).slice(0, question.keep);
+  const proven = state.nodesLeft >= 0;
   return {
-    patterns: patterns.map(({ value, counts }) => ({ value, counts: unsorted(search, counts) })),
-    upperBound: proven,
+    patterns: patterns.map(({ value, counts }) => ({ value, counts: unsorted(state, counts) })),
+    upperBound: proven ? Math.max(question.above, state.best) : state.rootBound,
+    proven,
   };
 }
 
