@@ -14,7 +14,7 @@ import {
 import { costed, type IntegerPlan } from './integerPlan.ts';
 import type { Model, Pattern } from './model.ts';
 import { needsCap } from './planRows/demandNotExceeded.ts';
-import { oneSet, type Repeated, type Task, twoSets, type Work } from './replaceSets.ts';
+import { oneSet, type Repeated, type Task, twoSets, usableUm, type Work } from './replaceSets.ts';
 import { fits } from './starters.ts';
 
 /** What every plan must make, what it may make, and what earlier searches found. */
@@ -214,14 +214,14 @@ function withFillers({ model, most }: Combining, sets: Sets): Sets {
     const worth = (k: number) => model.demands[site.demands[k]].valuePerRoll / site.widthsUm[k];
     const fillers = site.demands.map((_, k) => k).filter((k) => worth(k) > 0);
     const counts = pattern.counts.slice();
+    let rest = usableUm(site) - counts.reduce((sum, n, k) => sum + n * site.widthsUm[k], 0);
     for (const k of fillers.sort((a, b) => worth(b) - worth(a))) {
-      for (let left = most[site.demands[k]] - made[site.demands[k]]; left >= times; left -= times) {
+      const d = site.demands[k];
+      const oneMore = () => fits(site, counts.with(k, counts[k] + 1));
+      while (site.widthsUm[k] <= rest && made[d] + times <= most[d] && oneMore()) {
         counts[k]++;
-        if (fits(site, counts)) made[site.demands[k]] += times;
-        else {
-          counts[k]--;
-          break;
-        }
+        made[d] += times;
+        rest -= site.widthsUm[k];
       }
     }
     const more: Pattern = { site: pattern.site, counts };
