@@ -130,7 +130,8 @@ export function rollsUsed(
   return used;
 }
 
-function mergeSets(sets: IntegerPlan['sets']): IntegerPlan['sets'] {
+/** Equal sets joined. */
+export function mergeSets(sets: IntegerPlan['sets']): IntegerPlan['sets'] {
   const merged = new Map<string, { pattern: Pattern; times: number }>();
   for (const { pattern, times } of sets) {
     const key = `${pattern.site}:${pattern.counts.join(',')}`;

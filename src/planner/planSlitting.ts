@@ -6,6 +6,7 @@ import type { Problem } from '../domain/problem.ts';
 import { assemblePlan } from './assemble.ts';
 import { relax, roundUp } from './bounding.ts';
 import { buildModel } from './buildModel.ts';
+import { fillShort } from './fillShort.ts';
 import { type Improved, improve } from './improve.ts';
 import { dive } from './integerPlan.ts';
 import { type Branch, type Branches, openBranches } from './offerBranches.ts';
@@ -57,7 +58,8 @@ function planBranch(problem: Problem, { model, root }: Branch, control: PlanCont
     : root;
 
   tell('building', root.bound, undefined, root.columns.length);
-  const first = dive(model, withSetups, { setups, enough: roundUp(model, root.bound), control }, PLAIN);
+  const effort = { setups, enough: roundUp(model, root.bound), control };
+  const first = fillShort(model, dive(model, withSetups, effort, PLAIN), effort);
   const inHand = first.best?.cost ?? Infinity;
   const bound = Math.min(inHand, roundUp(model, root.bound + setupBound(model, inHand)));
   const start = { root, withSetups, first, bound, mostPatterns: problem.maxPatterns };

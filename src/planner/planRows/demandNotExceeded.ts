@@ -1,5 +1,6 @@
 // No demand is made beyond its maximum. Where surplus strips can always go to waste instead, the row would bind only
-// for strips that earn money, so it is made for fillers and for sites that cannot take waste strips.
+// for strips that earn money, so it is made for fillers and for sites that cannot take waste strips; and with minimum
+// orders, where cutting nothing but waste from a roll could otherwise pass for using it.
 import type { Model } from '../model.ts';
 import type { PlanRowMaker } from './row.ts';
 
@@ -14,7 +15,7 @@ export const demandNotExceeded: PlanRowMaker = (model, remaining, first) => {
 
 /** Whether strips beyond the maximum could not simply be slit out as waste. */
 export function needsCap(model: Model, demand: number): boolean {
-  if (model.demands[demand].valuePerRoll > 0) return true;
+  if (model.demands[demand].valuePerRoll > 0 || model.offers.some(({ minKg }) => minKg > 0)) return true;
   return model.sites.some((site) => site.demands.includes(demand) && !wasteIsFree(site.place.slitter));
 }
 

@@ -2,9 +2,11 @@
 // across every web, every way of dividing every roll along its length, enumerated; HiGHS decides how many of each.
 // Written from the file format's words alone, apart from the planner. Covers: strips, distinct widths, waste strips,
 // trims, least width, web width, diameter, several stock widths, counts and costs, finished lengths sharing a roll,
-// lead-in, tails, stubs, quantity tolerance, short orders, fillers, running costs. Not set-ups, dates, bad places.
-import type { Problem, Product, Slitter, StockRoll } from '../../../src/domain/problem.ts';
+// lead-in, tails, stubs, quantity tolerance, short orders, fillers, running costs, coating, purchases with minimum orders.
+// Not set-ups, dates, bad places.
+import type { Offer, Problem, Product, Slitter, StockRoll } from '../../../src/domain/problem.ts';
 import { shortPricePerM2 } from '../../../src/domain/shortPrice.ts';
+import type { Um } from '../../../src/domain/units.ts';
 import type { Column } from './highsMip.ts';
 import { OPTIMAL, solveMip } from './highsMip.ts';
 
@@ -28,21 +30,78 @@ export function leastCost(problem: Problem, seconds = 20): ReferenceAnswer {
   const wanted = wantedRolls(problem);
   const rows = wanted.map(({ least, most }) => ({ lower: least, upper: most }));
   const columns: Column[] = shortColumns(problem);
-  const stockRow = problem.rolls.map((roll) => rows.push({ lower: 0, upper: roll.count }) - 1);
   const setRow = new Map<string, number>();
-  problem.rolls.forEach((roll, index) => {
-    const product = problem.products.find(({ id }) => id === roll.item);
-    for (const slitter of problem.slitters.filter(({ id }) => product?.slitters.includes(id)))
-      addRoll(problem, wanted, roll, slitter, product!, {
-        rows,
-        columns,
-        setRow,
-        stockRow: stockRow[index]!,
-      });
-  });
+  const films: Film[] = [
+    ...problem.rolls.map((roll) => {
+      const row = rows.push({ lower: 0, upper: roll.count }) - 1;
+      return { roll, taken: [[row, 1]] as [number, number][] };
+    }),
+    ...problem.offers.flatMap((offer) => offeredFilms(problem, offer, rows, columns)),
+  ];
+  for (const { roll, taken } of films) {
+    for (const product of problem.products.filter((candidate) => servedBy(roll, candidate))) {
+      for (const slitter of problem.slitters.filter(({ id }) => product.slitters.includes(id)))
+        addRoll(problem, wanted, roll, slitter, product, { rows, columns, setRow, taken });
+    }
+  }
   if (columns.length > 30_000) throw new Error(`${columns.length} columns are too many to write out`);
   const answer = solveMip(rows, columns, { seconds });
   return { cost: answer.status === OPTIMAL ? answer.cost : undefined, columns: columns.length };
+}
+
+interface Film {
+  roll: StockRoll;
+  /** What one roll enters: the rolls there are, or the rows of its offer. */
+  taken: [number, number][];
+}
+
+const servedBy = (roll: StockRoll, product: Product) =>
+  roll.kind === 'base' ? product.coating?.grades.includes(roll.item) : roll.item === product.id;
+
+/** Every offered width as a roll; rows and columns of the minimum order; rolls bought and never cut, paid in full. */
+function offeredFilms(problem: Problem, offer: Offer, rows: Program['rows'], columns: Column[]): Film[] {
+  const most = problem.orders.reduce((sum, order) => sum + order.maxRolls, 0) + 20;
+  const least = rows.push({ lower: 0, upper: Infinity }) - 1;
+  const open = rows.push({ lower: -Infinity, upper: 0 }) - 1;
+  columns.push({
+    cost: 0,
+    upper: 1,
+    whole: true,
+    entries: [
+      [least, -offer.minOrderKg],
+      [open, -most],
+    ],
+  });
+  const grade = problem.grades.find(({ id }) => id === offer.grade)!;
+  const films: Film[] = [];
+  for (let widthUm = offer.widthMinUm as number; widthUm <= offer.widthMaxUm; widthUm += offer.widthStepUm) {
+    // um x mm x um x g/cm3 = 1e-12 kg
+    const kg = (widthUm * offer.rollLengthMm * grade.thicknessUm * grade.densityGPerCm3) / 1e12;
+    const taken: [number, number][] = [
+      [least, kg],
+      [open, 1],
+    ];
+    const costPerRoll = kg * offer.pricePerKg;
+    columns.push({ cost: costPerRoll, upper: most, whole: true, entries: taken });
+    const { id, grade: item, rollLengthMm: lengthMm } = offer;
+    films.push({
+      taken,
+      roll: {
+        id,
+        kind: 'base',
+        item,
+        widthUm: widthUm as Um,
+        lengthMm,
+        count: most,
+        costPerRoll,
+        defects: [],
+        readyOn: undefined,
+        useBy: undefined,
+      },
+    });
+    if (offer.widthMinUm === offer.widthMaxUm) break;
+  }
+  return films;
 }
 
 interface Program {
@@ -50,7 +109,7 @@ interface Program {
   columns: Column[];
   /** One row for each slitter, product, web width and finished length: sets cut there less sets laid out there. */
   setRow: Map<string, number>;
-  stockRow: number;
+  taken: [number, number][];
 }
 
 function wantedRolls(problem: Problem): Wanted[] {
@@ -106,7 +165,7 @@ function addRoll(
     addSets(wanted, { slitter, product, widthUm: roll.widthUm, lengthMm, row }, program);
     return row;
   });
-  for (const counts of divisions(possible, slitter, roll.lengthMm)) {
+  for (const counts of divisions(possible, slitter, roll.lengthMm - lossOf(roll, product))) {
     const used = counts.reduce(
       (sum, count, k) => sum + count * (possible[k]! + slitter.tailMm),
       slitter.leadInMm as number,
@@ -115,7 +174,7 @@ function addRoll(
       cost: rollCharge(problem, roll, slitter, product, used),
       upper: roll.count,
       whole: true,
-      entries: [[program.stockRow, 1], ...counts.map((count, k): [number, number] => [rowsOf[k]!, -count])],
+      entries: [...program.taken, ...counts.map((count, k): [number, number] => [rowsOf[k]!, -count])],
     });
   }
 }
@@ -151,16 +210,26 @@ function rollCharge(
   product: Product,
   usedMm: number,
 ): number {
-  const leftMm = roll.lengthMm - usedMm;
+  const lossMm = lossOf(roll, product);
+  const leftMm = roll.lengthMm - lossMm - usedMm;
+  const coating = coatingCost(roll, product, usedMm);
   const ours = problem.orders.filter((order) => order.product === product.id);
   const sold = [...ours, ...problem.fillers.filter((filler) => filler.product === product.id)];
   const shortest = Math.min(...(ours.length ? ours : sold).map(({ lengthMm }) => lengthMm));
   const leastMm = problem.costs.stubKeepMinMm ?? shortest + slitter.leadInMm;
   const [left, right] = trims(slitter, product);
   const leastUm = Math.min(...sold.map(({ widthUm }) => widthUm)) + left + right;
-  if (leftMm < leastMm || leftMm === 0 || roll.widthUm < leastUm) return roll.costPerRoll;
+  if (leftMm < leastMm || leftMm === 0 || roll.widthUm < leastUm) return roll.costPerRoll + coating;
   const holding = (problem.costs.holdingPerM2 * leftMm * roll.widthUm) / 1e9;
-  return (roll.costPerRoll * usedMm) / roll.lengthMm + holding;
+  return (roll.costPerRoll * (lossMm + usedMm)) / roll.lengthMm + holding + coating;
+}
+
+const lossOf = ({ kind }: StockRoll, { coating }: Product) => (kind === 'base' ? (coating?.lossMm ?? 0) : 0);
+
+function coatingCost({ kind, widthUm }: StockRoll, { coating }: Product, usedMm: number): number {
+  if (kind !== 'base' || !coating) return 0;
+  const { left, right } = coating.coatFreeEdgeUm;
+  return (coating.costPerM2 * (widthUm - left - right) * usedMm) / 1e9;
 }
 
 function trims(slitter: Slitter, product: Product): [number, number] {
