@@ -2,15 +2,8 @@
 // combine, from several starts; then, one pattern fewer at a time, plans that pay for it with more sets. Steps of
 // search are counted, not seconds, so the same problem gives the same plans unless time ends first.
 import type { Effort } from './bounding.ts';
-import {
-  type Combining,
-  combineOnce,
-  combineSets,
-  onSameRolls,
-  openCombining,
-  replaced,
-  taskFor,
-} from './combinePatterns.ts';
+import { combineOnce, combineSets } from './combinePatterns.ts';
+import { type Combining, onSameRolls, openCombining, replaced, taskFor } from './combining.ts';
 import { atFirstSites, atRealSites, type Sets, setsPerSite, stripsMade } from './equalSites.ts';
 import { finish, type IntegerPlan } from './integerPlan.ts';
 import type { Model } from './model.ts';
@@ -23,7 +16,7 @@ import { type TradeOffPoint, tradeOff } from './tradeOff.ts';
 export const USUAL_WORK = 3_000_000;
 /** Share of the work that goes into the cost of the start; what is left is shared out along the curve. */
 const AT_SAME_COST = 0.5;
-const AT_EACH_POINT = 0.3;
+const AT_EACH_POINT = 0.15;
 const MOST_RENEWED = 6;
 /** Renewals without gain after which a start is given up, per pattern. */
 const PATIENCE = 60;
