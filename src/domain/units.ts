@@ -28,7 +28,11 @@ const ISO_DATE = /^\d{4}-\d{2}-\d{2}$/;
 
 /** True for an existing calendar day written yyyy-mm-dd (2027-02-30 is not one). */
 export function isIsoDate(text: string): text is IsoDate {
-  return ISO_DATE.test(text) && !Number.isNaN(Date.parse(text)) && new Date(Date.parse(text)).toISOString().startsWith(text);
+  return (
+    ISO_DATE.test(text) &&
+    !Number.isNaN(Date.parse(text)) &&
+    new Date(Date.parse(text)).toISOString().startsWith(text)
+  );
 }
 /** The day `days` after `date`. */
 export function addDays(date: IsoDate, days: number): IsoDate {

@@ -36,7 +36,7 @@ export function withoutLocked(problem: Problem): Problem {
 }
 
 /** Finished rolls that the locked runs make: by order id, and by index of the filler. */
-export function madeByLocked(locks: LockedRun[]): {
+function madeByLocked(locks: LockedRun[]): {
   orders: Map<string, number>;
   fillers: Map<number, number>;
 } {

@@ -102,7 +102,7 @@ function linkToSetup(
 }
 
 /** No more sets of a pattern are ever useful than the strip that is wanted longest needs. */
-export function usefulSets(model: Model, { site, counts }: Pattern): number {
+function usefulSets(model: Model, { site, counts }: Pattern): number {
   const { demands, wholeRollOf } = model.sites[site];
   const wanted = counts.map((n, k) => (n > 0 ? Math.ceil(model.demands[demands[k]].max / n) : 0));
   const rolls = wholeRollOf === undefined ? Infinity : model.stock[model.sources[wholeRollOf].stock].count;
