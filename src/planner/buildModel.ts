@@ -13,7 +13,7 @@ export function buildModel(problem: Problem): Model {
   const register = openSites(demands);
   const stock = [...groupRolls(problem), ...offeredRolls(problem, demands)];
   const found = stock.flatMap((group, s) => sourcesOf(problem, group, s, demands, register));
-  const useful = found.filter((source) => source.paths.edges.length > 0);
+  const useful = found.filter((source) => source.paths.edges.some((edge) => edge.site >= 0));
   const sources: Source[] = useful.map((source, index) => ({ ...source, index }));
   const sites = register.sites.map((site) => ({
     ...site,
