@@ -4,11 +4,13 @@ import type { Knex } from 'knex';
 import * as boughtAndMade from '../../migrations/001_bought_and_made.ts';
 import * as stockAndDemand from '../../migrations/002_stock_and_demand.ts';
 import * as plans from '../../migrations/003_plans.ts';
+import * as goodRolls from '../../migrations/004_good_rolls.ts';
 
 const MIGRATIONS: Record<string, Knex.Migration> = {
   '001_bought_and_made': boughtAndMade,
   '002_stock_and_demand': stockAndDemand,
   '003_plans': plans,
+  '004_good_rolls': goodRolls,
 };
 
 const migrationSource: Knex.MigrationSource<string> = {

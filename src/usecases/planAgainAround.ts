@@ -72,6 +72,7 @@ function inWords(
   kept: Run[],
 ): AroundFault {
   const run = /^locks\[(\d+)\]/.exec(path);
-  if (!run) return { field: 'failed', wrong, right };
+  if (!run)
+    return { field: 'failed', wrong, right: "names of rolls of this plan's stock, as in its table of rolls" };
   return { field: 'keep', wrong: `run ${kept[Number(run[1])]?.sequence}: ${wrong}`, right };
 }

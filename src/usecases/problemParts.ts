@@ -123,6 +123,8 @@ export function problemOrder(row: Row): Part<'orders'> {
     rolls: row.rolls as number,
     overPct: number(row.overPct),
     underPct: number(row.underPct),
+    goodRollPct: number(row.goodRollPct),
+    completePct: number(row.goodRollPct) === undefined ? undefined : number(row.completePct),
     dueOn: text(row.dueOn),
     priority: row.priority as 'low' | 'normal' | 'rush',
   }) as Part<'orders'>;

@@ -1,6 +1,7 @@
 // What deserves a second look in a plan: orders that fall short or are late, bad places under the knives, rolls near
 // their use-by day, saleable width going to waste, ends that are lost. Pure; each note says which run or roll it is about.
 
+import { chanceOfEnough } from '../domain/goodRolls.ts';
 import type { Plan } from '../domain/plan.ts';
 import type { Problem } from '../domain/problem.ts';
 import { daysBetween, type IsoDate, umToMm } from '../domain/units.ts';
@@ -19,6 +20,7 @@ export function lookAt(plan: Plan, problem: Problem, groups: readonly FieldGroup
   return [
     ...shortNotes(plan),
     ...lateNotes(plan),
+    ...reserveNotes(plan, problem),
     ...groups
       .flatMap((group) => badPlaceWords(group.field, group.names))
       .map((words): Note => ({ mark: 'look', words })),
@@ -53,6 +55,21 @@ const lateNotes = (plan: Plan): Note[] =>
       mark: 'look',
       words: `${order.id} is ${count(order.lateDays, 'day')} late${order.readyOn ? `, ready on ${order.readyOn}` : ''}${order.short === 0 && order.reasons.length > 0 ? `: ${order.reasons.join('; ')}` : ''}.`,
     }));
+
+/** Orders of which more rolls are started than ordered, because not every roll comes out good. */
+const reserveNotes = (plan: Plan, problem: Problem): Note[] =>
+  plan.orders.flatMap(({ id, planned }) => {
+    const order = problem.orders.find((one) => one.id === id);
+    if (!order?.good || planned === 0) return [];
+    const { share } = order.good;
+    const chance = Math.floor(1000 * chanceOfEnough(order.rolls, planned, share)) / 10;
+    return [
+      {
+        mark: 'calm' as const,
+        words: `${count(planned, 'roll')} of ${id} are started: at ${grouped(100 * share)} % good ones, ${grouped(order.rolls)} come out good with a chance of ${grouped(chance, 1)} %.`,
+      },
+    ];
+  });
 
 /** Rolls of the plan whose use-by day is near; `planOn` is the day from which the plan counts. */
 function useByNotes(problem: Problem, groups: readonly FieldGroup[]): Note[] {

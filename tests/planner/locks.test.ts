@@ -9,7 +9,7 @@ import { makePlan } from '../../src/usecases/makePlan.ts';
 import { fixtureDocument, fixturePlan } from '../support/planFixture.ts';
 import { randomProblem, seeded } from './reference/randomProblem.ts';
 
-const SECONDS = 4;
+const SECONDS = 2;
 const range = (from: number, to: number) => Array.from({ length: to - from + 1 }, (_, k) => from + k);
 const clock = () => {
   const start = performance.now();
@@ -57,10 +57,10 @@ function busyProblem(seed: number): ProblemDocument {
 }
 
 describe('random problems planned around some of their runs', () => {
-  test.each(range(0, 9))(
+  test.each(range(0, 7))(
     'block %d: kept runs are unchanged and first, the plan is valid, the bound is true',
     (block) => {
-      for (const seed of range(block * 12 + 1, block * 12 + 12)) {
+      for (const seed of range(block * 8 + 1, block * 8 + 8)) {
         const document = busyProblem(seed);
         const before = plan(document);
         if (before.runs.length === 0) continue;
@@ -96,7 +96,7 @@ describe('random problems planned around some of their runs', () => {
 
   test('keeping every run gives the same plan for the same cost', () => {
     let proved = 0;
-    for (const seed of range(201, 225)) {
+    for (const seed of range(201, 218)) {
       const document = busyProblem(seed);
       const before = plan(document);
       const after = plan({ ...document, locks: before.runs.map(kept) });
@@ -106,7 +106,7 @@ describe('random problems planned around some of their runs', () => {
       for (const part of ['material', 'setups', 'running', 'late', 'short'] as const)
         expect(after.cost[part], `seed ${seed} ${part}`).toBeCloseTo(before.cost[part], 6);
     }
-    expect(proved).toBeGreaterThan(10);
+    expect(proved).toBeGreaterThan(7);
   });
 });
 

@@ -48,6 +48,8 @@ describe(`rows on the ${databaseServer().name} database`, () => {
       rolls: 10,
       overPct: 0,
       underPct: 0,
+      goodRollPct: null,
+      completePct: null,
       dueOn: '2027-04-01',
       priority: 'normal',
       status: 'open',
