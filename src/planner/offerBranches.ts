@@ -1,9 +1,10 @@
 // Minimum orders divide a problem: either nothing is bought of an offer or at least its minimum. The relaxation of all
-// of it may buy less, so the problem is branched on such offers, the branch of least bound first (Land & Doig,
-// Econometrica 28, 1960), until the relaxation buys properly; that branch is then planned. The least bound among the
-// branches is proven for the whole problem.
+// of it may buy less, so the problem is branched on offers, the branch of least bound first (Land & Doig, Econometrica
+// 28, 1960), until all that have a minimum are decided; such a branch is then planned. A branch is relaxed only when
+// its turn comes. The least bound among the branches is proven for the whole problem.
 import type { PlanControl } from '../domain/plan.ts';
 import { type Relaxation, relax } from './bounding.ts';
+import type { Column } from './columns.ts';
 import type { Model } from './model.ts';
 import { itemsOf } from './offers.ts';
 import { everything } from './remaining.ts';
@@ -13,56 +14,86 @@ export interface Branch {
   root: Relaxation;
 }
 
-const SOME = 1e-6;
-const MOST_BRANCHES = 200;
-/** Branching may take this share of the time; planning has the rest. */
-const SHARE_OF_TIME = 0.4;
-
 export interface Branches {
-  /** The branch of least bound in which nothing is bought below a minimum; undefined when no bound is below `cost`. */
+  /** The branch of least bound, its offers decided; undefined when no branch can hold a plan cheaper than `cost`. */
   next(cost: number): Branch | undefined;
   /** The least bound of the branches that are still open; Infinity when there are none. */
   openBound(): number;
 }
 
+interface Open {
+  model: Model;
+  bound: number;
+  /** undefined: not relaxed yet; the bound is that of the branch it comes from. */
+  root: Relaxation | undefined;
+  pool: Column[];
+}
+
+const SOME = 1e-6;
+const MOST_BRANCHES = 200;
+/** Branching may take this share of the time; planning has the rest. */
+const SHARE_OF_TIME = 0.4;
+
 export function openBranches(model: Model, root: Relaxation, control: PlanControl): Branches {
-  const open: Branch[] = [{ model, root }];
+  const open: Open[] = [{ model, bound: root.bound, root, pool: [] }];
   const stopAt = (1 - SHARE_OF_TIME) * control.secondsLeft();
   let made = 0;
-  const takeLeast = (cost: number) => {
-    open.sort((a, b) => a.root.bound - b.root.bound);
-    const worthIt =
-      open.length > 0 && (cost === Infinity || open[0].root.bound < cost - SOME * Math.max(1, cost));
-    return worthIt ? open.shift() : undefined;
-  };
   return {
     next(cost) {
-      for (let branch = takeLeast(cost); branch; branch = takeLeast(cost)) {
-        const offer = boughtTooLittle(branch);
+      for (let branch = takeLeast(open, cost); branch; branch = takeLeast(open, cost)) {
+        const { root, bound } = branch.root ? (branch as Open & Branch) : relaxed(branch, cost, control);
+        if (!branch.root && bound > branch.bound) {
+          open.push({ ...branch, root, bound });
+          continue;
+        }
+        const offer = toDecide({ model: branch.model, root });
         const enough = made >= MOST_BRANCHES || control.secondsLeft() < stopAt;
-        if (offer === undefined || enough) return branch;
-        for (const taken of [false, true]) open.push(branchOff(branch, offer, taken, control));
-        made += 2;
+        if (offer === undefined || enough) return { model: branch.model, root };
+        made++;
+        open.push(...decided({ ...branch, root }, offer));
       }
       return undefined;
     },
-    openBound: () => Math.min(Infinity, ...open.map(({ root: { bound } }) => bound)),
+    openBound: () => Math.min(Infinity, ...open.map(({ bound }) => bound)),
   };
 }
 
-/** The undecided offer of which the relaxation buys some, but by the most money less than the minimum. */
-function boughtTooLittle({ model, root }: Branch): number | undefined {
-  const used = rollsInRelaxation(model, root);
-  let worst: number | undefined;
-  let most = 0;
-  model.offers.forEach(({ taken, minKg, pricePerKg }, o) => {
-    const kg = itemsOf(model, o).reduce((sum, { s, item }) => sum + used[s] * item.kg, 0);
-    const missing = (minKg - kg) * pricePerKg;
-    if (taken !== undefined || kg <= SOME || missing <= SOME * minKg * pricePerKg || missing <= most) return;
-    most = missing;
-    worst = o;
+/** Of equal bounds the one decided last goes first. */
+function takeLeast(open: Open[], cost: number): Open | undefined {
+  let least = -1;
+  open.forEach(({ bound }, i) => {
+    if (least < 0 || bound <= open[least].bound) least = i;
   });
-  return worst;
+  const enough = cost === Infinity ? cost : cost - SOME * Math.max(1, Math.abs(cost));
+  return least < 0 || open[least].bound >= enough ? undefined : open.splice(least, 1)[0];
+}
+
+function relaxed(
+  { model, bound, pool }: Open,
+  cost: number,
+  control: PlanControl,
+): Branch & { bound: number } {
+  const root = relax(model, everything(model), pool, { setups: false, enough: cost, control });
+  const proven = Math.max(bound, root.bound);
+  return { model, root: { ...root, bound: proven }, bound: proven };
+}
+
+/**
+ * The offer to be decided next: the one of which the relaxation buys some, but by the most money less than the
+ * minimum; if there is none, any that is not decided.
+ */
+function toDecide({ model, root }: Branch): { offer: number; fits: boolean | undefined } | undefined {
+  const used = rollsInRelaxation(model, root);
+  let next: { offer: number; fits: boolean | undefined; missing: number } | undefined;
+  model.offers.forEach(({ taken, minKg, pricePerKg }, offer) => {
+    const items = itemsOf(model, offer);
+    if (taken !== undefined || minKg <= 0 || items.length === 0) return;
+    const kg = items.reduce((sum, { s, item }) => sum + used[s] * item.kg, 0);
+    const fits = kg <= SOME ? false : kg >= minKg - SOME ? true : undefined;
+    const missing = fits === undefined ? (minKg - kg) * pricePerKg : 0;
+    if (!next || missing > next.missing) next = { offer, fits, missing };
+  });
+  return next;
 }
 
 /** Rolls of each stock item that the relaxation uses. */
@@ -80,15 +111,17 @@ function rollsInRelaxation(model: Model, { columns, values }: Relaxation): numbe
   return used;
 }
 
-function branchOff({ model, root }: Branch, offer: number, taken: boolean, control: PlanControl): Branch {
-  const decided = {
-    ...model,
-    offers: model.offers.map((terms, o) => (o === offer ? { ...terms, taken } : terms)),
-  };
-  const own = taken ? decided : { ...decided, stock: withoutOffer(model, offer) };
+/** Both ways of deciding; the relaxation stays as it is for the one that it fits already, which comes last. */
+function decided(
+  { model, root, bound }: Open & Branch,
+  { offer, fits }: { offer: number; fits: boolean | undefined },
+): Open[] {
   const pool = root.columns.filter((_, j) => root.values[j] > SOME);
-  const relaxed = relax(own, everything(own), pool, { setups: false, enough: Infinity, control });
-  return { model: own, root: { ...relaxed, bound: Math.max(relaxed.bound, root.bound) } };
+  return (fits ? [false, true] : [true, false]).map((taken) => {
+    const offers = model.offers.map((terms, o) => (o === offer ? { ...terms, taken } : terms));
+    const stock = taken ? model.stock : withoutOffer(model, offer);
+    return { model: { ...model, offers, stock }, bound, pool, root: taken === fits ? root : undefined };
+  });
 }
 
 const withoutOffer = ({ stock }: Model, offer: number) =>
