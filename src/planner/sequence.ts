@@ -5,10 +5,14 @@
 // Work is bounded in steps, never in time: the same work always gives the same order.
 import { HASTE, isLess, MONEY, MOVES, type Score } from './sequenceScore.ts';
 import { atTheStart, cutJob, goOn, nextJobs, piecesOf, type State, type Task } from './sequenceSteps.ts';
+import type { Work } from './sequenceWork.ts';
 
 export const EXACT_JOBS = 12;
 const EXACT_STEPS = 200_000;
-const LOCAL_STEPS = 10_000;
+const LOCAL_STEPS = 20_000;
+/** Where the order costs nothing. */
+const IDLE_STEPS = 3_000;
+const CHAIN_STEPS = 1_000_000;
 
 export interface Sequence {
   /** Everything cut. */
@@ -17,15 +21,20 @@ export interface Sequence {
   exact: boolean;
 }
 
+/** Whether the order of the jobs can cost money at all. */
+export function costsAnything({ slitter, perLateRollDay }: Work): boolean {
+  return slitter.costPerHour > 0 || perLateRollDay > 0;
+}
+
 /** A good order, found quickly, from the given one if there is one. */
 export function goodOrder(task: Task, known?: number[]): State {
-  const starts = [byUrgency(task), nearest(task), ...(known ? [known] : [])];
-  let best: { order: number[]; end: State } | undefined;
-  for (const order of starts) {
-    const end = follow(task, order);
-    if (!best || isLess(end.score, best.end.score)) best = { order, end };
-  }
-  return improved(task, best as { order: number[]; end: State });
+  const near = nearest(task);
+  const starts = [byUrgency(task), near, ...(known ? [known] : [])];
+  if (task.work.jobs.length > EXACT_JOBS) starts.push(shortestChain(task, near));
+  const [first, ...others] = starts.map((order) => ({ order, end: follow(task, order) }));
+  const best = others.reduce((a, b) => (isLess(b.end.score, a.end.score) ? b : a), first);
+  const steps = costsAnything(task.work) ? LOCAL_STEPS : IDLE_STEPS;
+  return descend(best.order, (order) => follow(task, order), steps).end;
 }
 
 /** The best order where that can be told with bounded work, otherwise the good one. */
@@ -50,10 +59,11 @@ export function follow(task: Task, order: number[]): State {
   for (;;) {
     const choices = nextJobs(task.work, state);
     if (choices.length === 0) return finished(state);
-    const waits = (readyAt: number) => Math.max(0, readyAt - state.clock);
-    const first = choices.reduce((a, b) =>
-      (waits(b.readyAt) - waits(a.readyAt) || rank[b.job] - rank[a.job]) < 0 ? b : a,
-    );
+    let [first] = choices;
+    for (const other of choices) {
+      const wait = Math.max(0, other.readyAt - state.clock) - Math.max(0, first.readyAt - state.clock);
+      if (wait < 0 || (wait === 0 && rank[other.job] < rank[first.job])) first = other;
+    }
     goOn(task, state, first.job);
   }
 }
@@ -81,40 +91,71 @@ function nearest(task: Task): number[] {
 /** Next to be hurried is the least done per minute, so haste is left to the search. */
 const nearness = ({ score }: State): Score => score.slice(0, HASTE);
 
-function improved(task: Task, from: { order: number[]; end: State }): State {
-  let best = from;
-  let steps = LOCAL_STEPS;
-  for (let better = true; better && steps > 0; ) {
+/** The order with the shortest way of the knives, dates and rolls left aside: where much is to be cut, a good beginning. */
+function shortestChain(task: Task, from: number[]): number[] {
+  const { change, start, work } = task;
+  const settings = work.jobs.map((job) => job.setting);
+  const wayOf = (order: number[]): Score => {
+    let { minutes, chargedMoves } = start[settings[order[0]]];
+    for (let at = 1; at < order.length; at++) {
+      const step = change[settings[order[at - 1]]][settings[order[at]]];
+      minutes += step.minutes;
+      chargedMoves += step.chargedMoves;
+    }
+    return [minutes, chargedMoves];
+  };
+  return descend(from, (order) => ({ score: wayOf(order) }), CHAIN_STEPS).order;
+}
+
+/** Tries one move after another, round and round, until none of them helps or the steps are used up. */
+function descend<End extends { score: Score }>(
+  from: number[],
+  endOf: (order: number[]) => End,
+  steps: number,
+): { order: number[]; end: End } {
+  let best = { order: from, end: endOf(from) };
+  let left = Math.floor(steps / from.length);
+  for (let better = true; better; ) {
     better = false;
-    for (const order of neighbours(best.order)) {
-      if (steps <= 0) break;
-      const end = follow(task, order);
-      steps -= order.length;
+    for (const move of movesOf(from.length)) {
+      if (left-- <= 0) return best;
+      const order = moved(best.order, move);
+      const end = endOf(order);
       if (!isLess(end.score, best.end.score)) continue;
       best = { order, end };
       better = true;
-      break;
     }
   }
-  return best.end;
+  return best;
 }
 
-/** Up to three jobs in a row moved elsewhere, then every stretch reversed. */
-function* neighbours(order: number[]): Generator<number[]> {
-  const n = order.length;
-  for (let length = 1; length <= Math.min(3, n - 1); length++) {
-    for (let from = 0; from + length <= n; from++) {
-      const rest = order.toSpliced(from, length);
-      for (let to = 0; to <= rest.length; to++) {
-        if (to !== from) yield rest.toSpliced(to, 0, ...order.slice(from, from + length));
+/** So many jobs from a place on: put elsewhere, or (`to` undefined) turned round. */
+interface Move {
+  from: number;
+  length: number;
+  to: number | undefined;
+}
+
+/** One to three jobs in a row moved elsewhere, near places first, then every stretch turned round, short ones first. */
+function* movesOf(n: number): Generator<Move> {
+  for (let far = 1; far < n; far++) {
+    for (let from = 0; from < n; from++) {
+      for (const to of [from - far, from + far]) {
+        for (let length = 1; length <= 3 && Math.max(from, to) + length <= n; length++) {
+          if (to >= 0) yield { from, length, to };
+        }
       }
     }
   }
-  for (let from = 0; from < n - 1; from++) {
-    for (let to = from + 2; to <= n; to++) {
-      yield [...order.slice(0, from), ...order.slice(from, to).reverse(), ...order.slice(to)];
-    }
+  for (let length = 3; length <= n; length++) {
+    for (let from = 0; from + length <= n; from++) yield { from, length, to: undefined };
   }
+}
+
+function moved(order: number[], { from, length, to }: Move): number[] {
+  const part = order.slice(from, from + length);
+  if (to === undefined) return order.toSpliced(from, length, ...part.reverse());
+  return order.toSpliced(from, length).toSpliced(to, 0, ...part);
 }
 
 function everyOrder(task: Task, good: State): { end: State | undefined; complete: boolean } {

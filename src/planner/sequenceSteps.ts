@@ -155,10 +155,13 @@ export function goOn(task: Task, next: State, j: number): void {
 /** Widths part-finished while job j is cut: what it gives, and what was begun before and is not yet complete. */
 function openWith({ givers }: Task, { left, made }: State, j: number): number {
   let open = 0;
-  givers.forEach((jobs, due) => {
-    const begun = made[due] > 0 && jobs.some((other) => left[other] > 0);
-    if (begun || jobs.includes(j)) open++;
-  });
+  for (let due = 0; due < made.length; due++) {
+    for (const other of givers[due]) {
+      if (other !== j && (made[due] === 0 || left[other] === 0)) continue;
+      open++;
+      break;
+    }
+  }
   return open;
 }
 

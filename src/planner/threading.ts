@@ -8,7 +8,7 @@ import type { Model } from './model.ts';
 import { firstNumbers } from './offers.ts';
 import { type Placed, placeLike, placeStrips } from './placeStrips.ts';
 import type { Cut } from './runs.ts';
-import { bestSequence, goodOrder, orderOf } from './sequence.ts';
+import { bestSequence, costsAnything, goodOrder, orderOf } from './sequence.ts';
 import { isLess } from './sequenceScore.ts';
 import { type Piece, piecesOf, type State, taskOf } from './sequenceSteps.ts';
 import { type Work, workOf } from './sequenceWork.ts';
@@ -33,7 +33,8 @@ export function threadRolls(problem: Problem, model: Model, plan: IntegerPlan): 
 export function settle(model: Model, work: Work): Settled {
   let placed = work.settings.map((pattern) => placeStrips(model, pattern));
   let end = goodOrder(taskOf(work, placed));
-  for (let round = 0; round < ROUNDS; round++) {
+  const rounds = costsAnything(work) ? ROUNDS : 1;
+  for (let round = 0; round < rounds; round++) {
     const moved = settleKnives(model, work, chainOf(work, end), placed);
     const task = taskOf(work, moved);
     const ordered = bestSequence(task, goodOrder(task, orderOf(end))).end;
