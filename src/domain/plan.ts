@@ -114,6 +114,8 @@ export interface Plan {
   yield: Yield;
   marginal: { order: string; costPerRoll: number }[];
   stopped: PlanStopped;
+  /** Gained field: other plans of the same problem, with fewer set-ups or less film; none has alternatives itself. */
+  alternatives?: Plan[];
 }
 
 /** What a planning run tells while it works; costs are null until there is one. */

@@ -4,7 +4,6 @@ import { shortPricePerM2 } from '../domain/shortPrice.ts';
 import { mergeDemands } from './demands.ts';
 import type { Model, Source } from './model.ts';
 import { offeredRolls } from './offers.ts';
-import { setupCost } from './setups.ts';
 import { openSites } from './sites.ts';
 import { groupRolls, sourcesOf } from './sources.ts';
 
@@ -33,8 +32,8 @@ function sourceOfSite(sources: Source[], site: number): number {
 }
 
 /**
- * The step between possible costs when every set, roll and filler costs a whole multiple of it, as when rolls are
- * counted. Falling short may cost any amount, provided that a single roll fallen short costs a step more than the
+ * The step between possible costs, set-ups left out, when every set, roll and filler costs a whole multiple of it, as
+ * when rolls are counted. Falling short may cost any amount, provided that a single roll fallen short costs a step more than the
  * dearest roll of stock: then no plan that falls short lies between a bound and the next step above it. There is no
  * step where a minimum order may ask for rolls that nothing is cut from.
  */
@@ -44,7 +43,7 @@ function costStep({ demands, sites, stock, offers, sources }: Model): number {
   );
   if (stock.some((item) => item.bought && offers[item.bought.offer].minKg > 0)) return 0;
   const costs = [...demands.map((d) => d.valuePerRoll), ...sites.map((site) => site.costPerSet), ...rolls];
-  if (!costs.every((cost) => Number.isInteger(cost)) || sites.some((site) => setupCost(site) > 0)) return 0;
+  if (!costs.every((cost) => Number.isInteger(cost))) return 0;
   const step = costs.reduce(gcd, 0);
   const dearest = Math.max(0, ...rolls);
   return demands.every((d) => d.min === 0 || d.shortCostPerRoll >= dearest + step) ? step : 0;

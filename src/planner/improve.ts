@@ -1,16 +1,23 @@
-// From the first dive towards the best plan: integer programs over every pattern met so far, dives from nudged
-// roundings, and then the proof (reduced-cost fixing, proof.ts). Stops when the cost meets the proven bound.
+// From the first dive towards the best plan: fewer patterns by combining them (fewerSetups.ts), integer programs over
+// every pattern met so far, dives from nudged roundings, and then the proof (reduced-cost fixing, proof.ts). Stops when
+// the cost meets the proven bound; what is cheaper with more set-ups or dearer with fewer stays as an alternative.
 import type { PlanControl, PlanProgress } from '../domain/plan.ts';
 import { type Relaxation, roundUp } from './bounding.ts';
-import { uniqueColumns } from './columns.ts';
+import { type Column, uniqueColumns } from './columns.ts';
+import { fewerSetups } from './fewerSetups.ts';
 import { type Dive, dive, type IntegerPlan } from './integerPlan.ts';
 import type { Model } from './model.ts';
 import { polish } from './polish.ts';
 import { prove } from './proof.ts';
 import { seededRandom } from './seededRandom.ts';
+import { setupBound } from './setupBound.ts';
+import { setupsCount } from './setups.ts';
+import { distinctPatterns, type TradeOffPoint, tradeOff } from './tradeOff.ts';
 
 export interface Improved {
   plan: IntegerPlan;
+  /** Cost against number of patterns: each point a whole plan. */
+  curve: TradeOffPoint[];
   bound: number;
   columns: number;
   outOfTime: boolean;
@@ -20,8 +27,6 @@ export interface Improved {
 export interface Start {
   root: Relaxation;
   withSetups: Relaxation;
-  /** Proven bound on the cost, set-ups included. */
-  bound: number;
   first: Dive;
   mostPatterns: number;
 }
@@ -33,39 +38,102 @@ const NUDGE = 0.7;
 const SAME = 1e-6;
 
 export function improve(model: Model, start: Start, control: PlanControl, tell: Tell): Improved {
-  const { root, withSetups, first, mostPatterns } = start;
-  if (!first.best) throw new Error('the first dive ended without a plan');
-  let plan = first.best;
-  let bound = start.bound;
-  let columns = uniqueColumns([...root.columns, ...first.columns]);
-  const closed = () => plan.cost - bound <= SAME * Math.max(1, Math.abs(plan.cost));
-  const late = () => control.secondsLeft() <= 0;
-  const consider = (found: IntegerPlan | undefined) => {
-    if (found && found.cost < plan.cost - SAME) plan = found;
-  };
-  const effort = { setups: true, enough: bound, control };
-  const steps = [
-    () => consider(polish(model, columns, root, plan, control, mostPatterns)),
-    () => {
-      const random = seededRandom(1);
-      for (let i = 0; i < DIVES && !closed() && !late(); i++) {
-        const again = dive(model, withSetups, effort, { nudge: () => NUDGE * random() });
-        consider(again.best);
-        columns = uniqueColumns([...columns, ...again.columns]);
-      }
-    },
-    () => consider(polish(model, columns, root, plan, control, mostPatterns)),
-    () => {
-      tell('proving', bound, plan.cost, columns.length);
-      const proof = prove(model, root, plan, bound, control, mostPatterns);
-      consider(proof.plan);
-      bound = roundUp(model, Math.max(bound, Math.min(proof.bound, plan.cost)));
-    },
-  ];
+  const search = openSearch(model, start, control);
+  const steps: (() => void)[] = search.countsPatterns
+    ? [fewer, polished, fewer, proved, polished]
+    : [polished, dives, polished, proved];
   for (const step of steps) {
-    if (closed() || late()) break;
-    tell('improving', bound, plan.cost, columns.length);
+    if (search.closed() || search.late()) break;
+    tell('improving', search.bound(), search.plan().cost, search.columns.length);
     step();
   }
-  return { plan, bound, columns: columns.length, outOfTime: late() };
+  return {
+    plan: search.plan(),
+    curve: tradeOff(model, search.plans),
+    bound: search.bound(),
+    columns: search.columns.length,
+    outOfTime: search.late(),
+  };
+
+  function fewer(): void {
+    const effort = { setups: true, enough: -Infinity, control };
+    search.offer(...fewerSetups(model, search.starts(), effort).map(({ plan }) => plan));
+  }
+  function polished(): void {
+    search.offer(
+      polish(model, search.columns, start.root, search.plans, search.plan(), control, start.mostPatterns),
+    );
+  }
+  function dives(): void {
+    const random = seededRandom(1);
+    for (let i = 0; i < DIVES && !search.closed() && !search.late(); i++) {
+      const effort = { setups: search.countsPatterns, enough: search.bound(), control };
+      const again = dive(model, start.withSetups, effort, { nudge: () => NUDGE * random() });
+      search.offer(again.best);
+      search.columns = uniqueColumns([...search.columns, ...again.columns]);
+    }
+  }
+  function proved(): void {
+    tell('proving', search.bound(), search.plan().cost, search.columns.length);
+    const setups = search.setups();
+    const proof = prove(
+      model,
+      start.root,
+      search.plan(),
+      { bound: search.bound(), setups },
+      control,
+      start.mostPatterns,
+    );
+    search.offer(proof.plan);
+    search.raise(proof.bound);
+  }
+}
+
+interface Search {
+  plans: IntegerPlan[];
+  columns: Column[];
+  countsPatterns: boolean;
+  /** The cheapest plan with no more patterns than allowed; when none has so few, the one with the fewest. */
+  plan(): IntegerPlan;
+  starts(): IntegerPlan[];
+  /** What set-ups cost at least in any plan cheaper than the one in hand. */
+  setups(): number;
+  bound(): number;
+  raise(bound: number): void;
+  offer(...found: (IntegerPlan | undefined)[]): void;
+  closed(): boolean;
+  late(): boolean;
+}
+
+function openSearch(model: Model, { root, first, mostPatterns }: Start, control: PlanControl): Search {
+  if (!first.best) throw new Error('the first dive ended without a plan');
+  const plans = [first.best];
+  let proven = -Infinity;
+  const search: Search = {
+    plans,
+    columns: uniqueColumns([...root.columns, ...first.columns]),
+    countsPatterns: setupsCount(model) || mostPatterns < Infinity,
+    plan: () => cheapest(model, plans, mostPatterns),
+    starts: () => [search.plan(), ...plans.filter((plan) => plan !== search.plan()).slice(-2)],
+    setups: () => setupBound(model, search.plan().cost),
+    bound: () => Math.min(search.plan().cost, Math.max(proven, roundUp(model, root.bound) + search.setups())),
+    raise: (bound) => {
+      proven = Math.max(proven, bound);
+    },
+    offer: (...found) => {
+      for (const plan of found) if (plan) plans.push(plan);
+    },
+    closed: () => search.plan().cost - search.bound() <= SAME * Math.max(1, Math.abs(search.plan().cost)),
+    late: () => control.secondsLeft() <= 0,
+  };
+  return search;
+}
+
+function cheapest(model: Model, plans: IntegerPlan[], mostPatterns: number): IntegerPlan {
+  const excess = (plan: IntegerPlan) => Math.max(0, distinctPatterns(model, plan.sets) - mostPatterns);
+  const rank = (plan: IntegerPlan) => (mostPatterns === Infinity ? 0 : excess(plan));
+  return plans.reduce((best, plan) => {
+    const [a, b] = [rank(plan), rank(best)];
+    return a < b || (a === b && plan.cost < best.cost - SAME) ? plan : best;
+  });
 }

@@ -116,7 +116,7 @@ export interface Model {
   sources: Source[];
   /** For each order (by index) why it cannot be cut at all, when it cannot. */
   refusals: Map<number, string[]>;
-  /** Every cost is a whole multiple of this; 0 when there is no such step. */
+  /** Every cost without set-ups is a whole multiple of this; 0 when there is no such step. */
   costStep: number;
 }
 

@@ -1,18 +1,21 @@
 // The whole story of a plan in one screen. Relax the problem and prove a bound by column generation; dive to whole
-// numbers; then, while there is a gap, polish and try to prove. Minimum orders are told apart first (offerBranches.ts). Pure: no clock, no I/O, no chance; the caller's
-// control says how long to go on and hears how far it has come. Same problem, same plan, unless time cuts it short.
+// numbers; then, while there is a gap, improve and try to prove; lay out, time and count the plans found and choose.
+// Minimum orders are told apart first (offerBranches.ts). Pure: no clock, no I/O, no chance; the caller's control says
+// how long to go on and hears how far it has come. Same problem, same plan, unless time cuts it short.
 import type { Plan, PlanControl, PlanProgress } from '../domain/plan.ts';
 import type { Problem } from '../domain/problem.ts';
-import { assemblePlan } from './assemble.ts';
+import { withBound } from './assemble.ts';
 import { relax, roundUp } from './bounding.ts';
 import { buildModel } from './buildModel.ts';
+import { choosePlan } from './choosePlan.ts';
 import { fillShort } from './fillShort.ts';
 import { type Improved, improve } from './improve.ts';
 import { dive } from './integerPlan.ts';
 import { type Branch, type Branches, openBranches } from './offerBranches.ts';
 import { everything } from './remaining.ts';
 import { setupBound } from './setupBound.ts';
-import { setupCost } from './setups.ts';
+import { setupsCount } from './setups.ts';
+import { withoutRolls } from './withoutRolls.ts';
 
 const UNHURRIED: PlanControl = { secondsLeft: () => Infinity, report: () => {} };
 const PLAIN = { nudge: () => 0 };
@@ -37,22 +40,28 @@ export function planSlitting(problem: Problem, control: PlanControl = UNHURRIED)
   }
   if (!best) throw new Error('no branch of the problem was planned');
   const open = branches.openBound() + setupBound(model, best.plan.cost);
-
-  const { worth } = root;
-  const plan = assemblePlan(problem, model, best.plan, {
+  const proof = {
     bound: Math.min(best.bound, roundUp(model, open)),
-    worth: worth.strip,
+    worth: root.worth.strip,
     outOfTime: best.outOfTime,
-  });
+  };
+  const { plan, overdue } = choosePlan(problem, model, best, proof);
+  if (overdue.length > 0) return planWithout(problem, overdue, plan.bound.cost, control);
   tell('done', plan.bound.cost, plan.cost.total, best.columns);
   return plan;
+}
+
+/** Plans again without the rolls that could not be cut by their use-by day; the bound found with them still holds. */
+function planWithout(problem: Problem, overdue: string[], bound: number, control: PlanControl): Plan {
+  const plan = planSlitting(withoutRolls(problem, overdue), control);
+  return plan.bound.cost <= bound ? plan : withBound(plan, bound);
 }
 
 type Tell = (phase: PlanProgress['phase'], bound?: number, best?: number, columns?: number) => void;
 
 /** Plans one branch: everything about what is bought below a minimum order is decided in it. */
 function planBranch(problem: Problem, { model, root }: Branch, control: PlanControl, tell: Tell): Improved {
-  const setups = model.sites.some((site) => setupCost(site) > 0);
+  const setups = setupsCount(model);
   const withSetups = setups
     ? relax(model, everything(model), [], { setups, enough: Infinity, control })
     : root;
@@ -60,17 +69,15 @@ function planBranch(problem: Problem, { model, root }: Branch, control: PlanCont
   tell('building', root.bound, undefined, root.columns.length);
   const effort = { setups, enough: roundUp(model, root.bound), control };
   const first = fillShort(model, dive(model, withSetups, effort, PLAIN), effort);
-  const inHand = first.best?.cost ?? Infinity;
-  const bound = Math.min(inHand, roundUp(model, root.bound + setupBound(model, inHand)));
-  const start = { root, withSetups, first, bound, mostPatterns: problem.maxPatterns };
+  const start = { root, withSetups, first, mostPatterns: problem.maxPatterns };
   return improve(model, start, control, tell);
 }
 
 /** Both branches together: the cheaper plan, the lower bound. */
 function better(a: Improved, b: Improved): Improved {
-  const { plan } = b.plan.cost < a.plan.cost ? b : a;
+  const { plan, curve } = b.plan.cost < a.plan.cost ? b : a;
   const columns = a.columns + b.columns;
-  return { plan, columns, bound: Math.min(a.bound, b.bound), outOfTime: a.outOfTime || b.outOfTime };
+  return { plan, curve, columns, bound: Math.min(a.bound, b.bound), outOfTime: a.outOfTime || b.outOfTime };
 }
 
 /** While branches are open, one of them may not take all the time. */

@@ -8,31 +8,39 @@ import { listLayouts } from './listLayouts.ts';
 import type { Layout, Model, Pattern } from './model.ts';
 import { isPlain } from './partRolls.ts';
 import { type Pool, solvePlanMip } from './planMip.ts';
+import { closeEnough } from './proof.ts';
 
 const MOST_PATTERNS = 1_500;
 const MOST_LAYOUTS = 400;
-const NODES = 3_000;
+const NODES = 1_500;
 const SHARE_OF_TIME = 0.3;
 
 export function polish(
   model: Model,
   columns: Column[],
   root: Relaxation,
+  plans: IntegerPlan[],
   plan: IntegerPlan,
   control: PlanControl,
   mostPatterns: number,
 ): IntegerPlan | undefined {
-  const pool = poolOf(model, columns, root, plan);
-  const absoluteGap = model.costStep > 0 ? 0.999 * model.costStep : 1e-7;
-  const limits = { seconds: SHARE_OF_TIME * control.secondsLeft(), nodes: NODES, absoluteGap };
+  const pool = poolOf(model, columns, root, plans, plan);
+  const seconds = SHARE_OF_TIME * control.secondsLeft();
+  const limits = { seconds, nodes: NODES, absoluteGap: closeEnough(model) };
   return solvePlanMip(model, pool, limits, plan, mostPatterns).plan;
 }
 
-function poolOf(model: Model, columns: Column[], root: Relaxation, plan: IntegerPlan): Pool {
+function poolOf(
+  model: Model,
+  columns: Column[],
+  root: Relaxation,
+  plans: IntegerPlan[],
+  plan: IntegerPlan,
+): Pool {
   const patterns = new Map<string, Pattern>();
   const layouts = new Map<string, Layout>();
   const add = (pattern: Pattern) => patterns.set(`${pattern.site}:${pattern.counts.join(',')}`, pattern);
-  for (const { pattern } of plan.sets) add(pattern);
+  for (const { sets } of plans) for (const { pattern } of sets) add(pattern);
   for (const column of columns.slice(-MOST_PATTERNS)) {
     if (column.kind === 'pattern') add(column.pattern);
     if (column.kind === 'layout' && needsList(model, column.layout)) layouts.set(column.key, column.layout);

@@ -9,6 +9,7 @@ import { listPatterns } from './listPatterns.ts';
 import type { Layout, Model } from './model.ts';
 import { isPlain } from './partRolls.ts';
 import { type Pool, solvePlanMip } from './planMip.ts';
+import { setupsCount } from './setups.ts';
 
 export interface Proof {
   plan: IntegerPlan | undefined;
@@ -16,31 +17,36 @@ export interface Proof {
 }
 
 const MOST_COLUMNS = 8_000;
-const NODES = 60_000;
+const NODES = 20_000;
 
-/** `bound`: the best proven so far, set-ups included. */
+/** `bound`: the best proven so far; `setups`: what of it is for set-ups. */
 export function prove(
   model: Model,
   root: Relaxation,
   plan: IntegerPlan,
-  bound: number,
+  { bound, setups }: { bound: number; setups: number },
   control: PlanControl,
   mostPatterns: number,
 ): Proof {
-  const cheaper = plan.cost - model.costStep;
-  const setups = bound - root.bound;
-  const gap =
-    cheaper -
-    root.bound -
-    Math.max(0, model.costStep > 0 ? 0 : setups) +
-    1e-6 * Math.max(1, Math.abs(plan.cost));
+  const slack = 1e-6 * Math.max(1, Math.abs(plan.cost));
+  const gap = stepBelow(model, plan.cost - setups) - root.bound + slack;
   const pool = listColumns(model, root, gap);
   if (!pool) return { plan: undefined, bound };
-  const absoluteGap = model.costStep > 0 ? 0.999 * model.costStep : 1e-7;
-  const limits = { seconds: control.secondsLeft(), nodes: NODES, absoluteGap };
+  const limits = { seconds: control.secondsLeft(), nodes: NODES, absoluteGap: closeEnough(model) };
   const { plan: found, result } = solvePlanMip(model, pool, limits, undefined, mostPatterns);
   // a plan that uses no unlisted column is bounded by the program; one that does costs no less than the one in hand
-  return { plan: found, bound: Math.max(bound, Math.min(plan.cost, roundUp(model, result.bound))) };
+  const listed = setupsCount(model) ? result.bound : roundUp(model, result.bound);
+  return { plan: found, bound: Math.max(bound, Math.min(plan.cost, listed)) };
+}
+
+/** The most that a cheaper plan can cost without its set-ups. */
+function stepBelow({ costStep }: Model, cost: number): number {
+  return costStep === 0 ? cost : costStep * (Math.ceil(cost / costStep - 1e-6) - 1);
+}
+
+/** How near to its bound an integer program may stop: within a step of the cost there is no better plan. */
+export function closeEnough(model: Model): number {
+  return model.costStep > 0 && !setupsCount(model) ? 0.999 * model.costStep : 1e-7;
 }
 
 function listColumns(model: Model, root: Relaxation, gap: number): Pool | undefined {

@@ -10,6 +10,11 @@ export function setupCost(site: Site): number {
   return (minutesPerSetup * costPerHour) / 60;
 }
 
+/** Whether changing patterns costs anything at all. */
+export function setupsCount(model: Model): boolean {
+  return model.sites.some((site) => setupCost(site) > 0);
+}
+
 /** The most sets that a pattern can be cut without exceeding what may still be made; at least 1. */
 export function mostSets(site: Site, counts: number[], max: number[]): number {
   let most = Infinity;

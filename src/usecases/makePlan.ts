@@ -23,7 +23,7 @@ export function makePlan(document: unknown, control?: PlanControl, planner = pla
   const lockFaults = faultsOfLocks(read.problem);
   if (lockFaults.length > 0) return { ok: false, why: 'problem', faults: lockFaults };
   const plan = planner(read.problem, control);
-  const faults = checkPlan(read.problem, plan);
+  const faults = [plan, ...(plan.alternatives ?? [])].flatMap((one) => checkPlan(read.problem, one));
   if (faults.length > 0) return { ok: false, why: 'plan', faults: faults.map(printPlanFault) };
   return { ok: true, plan };
 }
