@@ -1,11 +1,12 @@
 // The search box of every page: an exact code goes straight to its page; otherwise what was found, table by table.
 import type { RequestHandler } from 'express';
+import { fieldOf, type Resource, type Row } from '../domain/resource.ts';
 import { RESOURCES } from '../domain/resources.ts';
 import { getRow, listRows } from '../usecases/listRows.ts';
 import { listHref } from './listQuery.ts';
 import { showPage } from './page.ts';
 import type { Services } from './services.ts';
-import { count, rowHref } from './words.ts';
+import { count, rowHref, shown } from './words.ts';
 
 const SHOWN = 10;
 /** In the order in which people look for things. */
@@ -18,6 +19,7 @@ const ORDER = [
   'offers',
   'suppliers',
   'slitters',
+  'fillers',
 ] as const;
 
 /** GET /find?q=. */
@@ -38,11 +40,7 @@ export function findPage(services: Services): RequestHandler {
   };
 }
 
-async function foundIn(
-  services: Services,
-  resource: (typeof RESOURCES)[keyof typeof RESOURCES],
-  search: string,
-) {
+async function foundIn(services: Services, resource: Resource, search: string) {
   const query = { page: 1, pageSize: SHOWN, sort: resource.key, descending: false, filters: {}, search };
   const { rows, total } = await listRows(services.db, resource, query);
   return {
@@ -54,8 +52,19 @@ async function foundIn(
       return {
         code,
         href: rowHref(resource.name, code),
-        about: String(row.name ?? row.item ?? row.customer ?? row.note ?? ''),
+        about: aboutRow(resource, row),
       };
     }),
   };
+}
+
+/** What tells one row from another: the size and state of a roll or an order, else the name. */
+function aboutRow(resource: Resource, row: Row): string {
+  const text = (name: string) => shown(fieldOf(resource, name), row[name]);
+  if (resource.name !== 'rolls' && resource.name !== 'orders')
+    return String(row.name ?? row.grade ?? row.polymer ?? row.note ?? '');
+  const size = `${text('widthUm')} mm x ${text('lengthMm')} m`;
+  return resource.name === 'rolls'
+    ? `${text('item')}, ${text('kind')}, ${size}, ${text('status')}`
+    : `${text('product')}, ${text('rolls')} of ${size}, ${text('status')}`;
 }

@@ -2,7 +2,7 @@
 // A roll's page draws its map.
 import type { RequestHandler } from 'express';
 import { Refusal } from '../domain/refusal.ts';
-import type { Field, Resource, Row } from '../domain/resource.ts';
+import type { Field, Resource, ResourceName, Row } from '../domain/resource.ts';
 import { RESOURCES } from '../domain/resources.ts';
 import { deleteRow } from '../usecases/deleteRow.ts';
 import { getRow, listRows } from '../usecases/listRows.ts';
@@ -12,6 +12,15 @@ import { markOf, markWords } from './marks.ts';
 import { showPage } from './page.ts';
 import type { Services } from './services.ts';
 import { capital, count, referenceHref, rowHref, shown } from './words.ts';
+
+const DEFAULTS = 'As entered. What a note calls "default - verify" stands in until somebody has measured it.';
+/** Where the numbers on the page come from. */
+const ORIGINS: Partial<Record<ResourceName, string>> = {
+  rolls:
+    'Width, length and mass: measured or taken from the label when the roll was booked in. The rest as entered.',
+  products: DEFAULTS,
+  slitters: DEFAULTS,
+};
 
 /** The row of an address, or the refusal that there is none. */
 export async function rowOrRefuse(services: Services, resource: Resource, code: string): Promise<Row> {
@@ -32,6 +41,7 @@ export function rowPage(services: Services, resource: Resource): RequestHandler 
       resource,
       code,
       name: row.name,
+      origin: ORIGINS[resource.name] ?? 'As entered.',
       did: req.query.did,
       href: rowHref(resource.name, code),
       facts: resource.fields
@@ -57,7 +67,7 @@ function factOf(field: Field, row: Row, today: string, names: Map<string, string
   const codes = field.kind === 'references' ? ((value ?? []) as string[]) : [];
   return {
     label: field.label,
-    unit: field.unit,
+    unit: field.unit?.replace('m2', 'm²').replace('cm3', 'cm³'),
     text: names?.get(String(value)) ?? shown(field, value),
     href: referenceHref(field, row, field.kind === 'reference' ? value : undefined),
     links: codes.map((c) => ({ code: c, href: referenceHref(field, row, c) })),
