@@ -1,4 +1,4 @@
-// The demo plant as rows of the eight tables, dates counted from the day of seeding. The plant, its people and its
+// The demo plant as rows of the tables, dates counted from the day of seeding. The plant, its people and its
 // numbers are invented (demo-plant.json says so). What the scenario leaves out is chosen here and marked
 // "default - verify" in the notes: common practice, no source, to be overwritten by a real plant.
 import type { ResourceName, Row } from '../src/domain/resource.ts';
@@ -19,6 +19,9 @@ const LEAD_IN_M = 30;
 const TAIL_M = 1.5;
 const RAMP_UP_S = 30;
 const RAMP_DOWN_S = 20;
+/** A catalogue width is worth this share of its film and coating; no more of each in one plan. No source. */
+const FILLER_SHARE = 0.4;
+const FILLER_ROLLS = 20;
 
 const PRODUCT_NOTE =
   'default - verify: layer thickness (thickest film and dry coating at 1.2 g/cm3), core outside, coating start-up loss, cost and lead time.';
@@ -53,6 +56,7 @@ export function demoPlant(today: IsoDate): Record<ResourceName, Row[]> {
     rolls: demo.rolls.map((roll) => rollRow(roll, today)),
     customers: customers.map((name) => ({ code: customerCode(name), name })),
     orders: demo.orderLines.map((line) => orderRow(line, customerCode(line.customer), today)),
+    fillers: demo.products.flatMap(fillerRows),
   };
 }
 
@@ -123,6 +127,25 @@ function productRow(product: Product): Row {
     shelfLifeMonths: product.shelfLifeMonths,
     note: `${widths} ${PRODUCT_NOTE}`,
   };
+}
+
+/** Every standard width in every finished length, at a share of what its film and coating cost. */
+function fillerRows(product: Product): Row[] {
+  const film = byId(demo.grades, product.baseGrades[0] as string);
+  const costPerM2 =
+    (film.thicknessUm * film.densityGPerCm3 * film.pricePerKg) / 1000 + coatingCostPerM2(product);
+  return product.finishedLengthsM.flatMap((lengthM) =>
+    product.slitWidthsMm.map((widthMm) => ({
+      code: `${product.id}-${widthMm}x${lengthM}`,
+      product: product.id,
+      widthUm: mmToUm(widthMm),
+      lengthMm: mToMm(lengthM),
+      valuePerRoll: round(FILLER_SHARE * costPerM2 * areaM2(mmToUm(widthMm), mToMm(lengthM)), 2),
+      maxRolls: FILLER_ROLLS,
+      active: true,
+      note: 'default - verify: value (40 % of film and coating) and most rolls.',
+    })),
+  );
 }
 
 function rollRow(roll: (typeof demo.rolls)[number], today: IsoDate): Row {

@@ -1,6 +1,6 @@
 // What a table of the plant is made of: one description per table drives store, forms, lists, filters and CSV files,
 // so a field is described once. Values inside are whole um across and whole mm along; text at the edge is decimal
-// mm and m (fieldText.ts turns one into the other). The eight descriptions are in resources.ts.
+// mm and m (fieldText.ts turns one into the other). The descriptions are in resources.ts.
 
 export type ResourceName =
   | 'suppliers'
@@ -10,7 +10,8 @@ export type ResourceName =
   | 'slitters'
   | 'rolls'
   | 'customers'
-  | 'orders';
+  | 'orders'
+  | 'fillers';
 
 export type FieldKind =
   /** The business key, as typed; compared without regard to case. */

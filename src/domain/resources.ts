@@ -1,6 +1,7 @@
-// The eight tables of the plant, by name, in the order in which they can be filled: what is referred to comes first.
+// The tables of the plant, by name, in the order in which they can be filled: what is referred to comes first.
 
 import type { Resource, ResourceName } from './resource.ts';
+import { fillers } from './resourceFillers.ts';
 import { grades, offers, suppliers } from './resourcesBought.ts';
 import { products, slitters } from './resourcesMade.ts';
 import { customers, orders, rolls } from './resourcesSold.ts';
@@ -14,4 +15,5 @@ export const RESOURCES: Readonly<Record<ResourceName, Resource>> = {
   rolls,
   customers,
   orders,
+  fillers,
 };

@@ -5,12 +5,14 @@ import * as boughtAndMade from '../../migrations/001_bought_and_made.ts';
 import * as stockAndDemand from '../../migrations/002_stock_and_demand.ts';
 import * as plans from '../../migrations/003_plans.ts';
 import * as goodRolls from '../../migrations/004_good_rolls.ts';
+import * as fillers from '../../migrations/005_fillers.ts';
 
 const MIGRATIONS: Record<string, Knex.Migration> = {
   '001_bought_and_made': boughtAndMade,
   '002_stock_and_demand': stockAndDemand,
   '003_plans': plans,
   '004_good_rolls': goodRolls,
+  '005_fillers': fillers,
 };
 
 const migrationSource: Knex.MigrationSource<string> = {

@@ -37,6 +37,15 @@ export async function offersOf(db: Knex, grades: readonly string[]): Promise<Row
     .orderBy('t.code');
 }
 
+/** Catalogue widths in use of these products. */
+export async function fillersOf(db: Knex, products: readonly string[]): Promise<Row[]> {
+  return db('fillers as t')
+    .select(selection(db, RESOURCES.fillers))
+    .where('t.active', true)
+    .whereIn('t.product', products)
+    .orderBy('t.code');
+}
+
 /** The rows with these codes, or all rows when no codes are given. */
 export async function rowsByCode(
   db: Knex,

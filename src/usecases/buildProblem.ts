@@ -5,8 +5,8 @@ import type { Knex } from 'knex';
 import type { ProblemDocument } from '../domain/problemDocument.ts';
 import { Refusal } from '../domain/refusal.ts';
 import { CURRENCY, type Row } from '../domain/resource.ts';
-import type { IsoDate } from '../domain/units.ts';
-import { offersOf, openOrders, rowsByCode, usableRolls } from '../store/planningRows.ts';
+import { type IsoDate, mmToM, umToMm } from '../domain/units.ts';
+import { fillersOf, offersOf, openOrders, rowsByCode, usableRolls } from '../store/planningRows.ts';
 import { problemOffer, problemOrder, problemProduct, problemRoll, problemSlitter } from './problemParts.ts';
 
 export interface ProblemScope {
@@ -14,6 +14,8 @@ export interface ProblemScope {
   products?: string[];
   /** Order codes; left out: all open orders of the products. */
   orders?: string[];
+  /** Whether patterns may be filled up with catalogue widths. */
+  fill?: boolean;
   /** The plant's day: stock is judged and dates are counted from it. */
   planOn: IsoDate;
 }
@@ -45,6 +47,17 @@ async function freeze(db: Knex, scope: ProblemScope): Promise<ProblemDocument> {
     rolls: rolls.map(problemRoll),
     offers: (await offersOf(db, grades)).map(problemOffer),
     orders: orders.map(problemOrder),
+    ...(scope.fill ? { fillers: (await fillersOf(db, codes)).map(problemFiller) } : {}),
+  };
+}
+
+function problemFiller(row: Row): NonNullable<ProblemDocument['fillers']>[number] {
+  return {
+    product: row.product as string,
+    widthMm: umToMm(row.widthUm as number),
+    lengthM: mmToM(row.lengthMm as number),
+    valuePerRoll: Number(row.valuePerRoll),
+    maxRolls: Number(row.maxRolls),
   };
 }
 

@@ -12,6 +12,8 @@ export interface PlanChoice {
   orders: string[];
   /** As typed; empty for the usual. */
   seconds: string;
+  /** Whether patterns may be filled up with catalogue widths. */
+  fill?: boolean;
 }
 
 export interface FieldFault {
@@ -36,7 +38,7 @@ export async function requestPlan(db: Knex, choice: PlanChoice, today: IsoDate):
   if (typeof seconds !== 'number' || faults.length > 0) return { ok: false, faults };
   const orders = [...new Set(choice.orders)];
   const products = [...new Set(orders.map((code) => productOf.get(code)!))].sort();
-  const problem = await buildProblem(db, { products, orders, planOn: today });
+  const problem = await buildProblem(db, { products, orders, fill: choice.fill ?? false, planOn: today });
   const read = parseProblem(problem);
   if (!read.ok) return { ok: false, faults: read.faults.map(stockFault) };
   return {

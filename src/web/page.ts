@@ -23,6 +23,7 @@ const REST: Link[] = [
   { href: '/slitters', label: 'Slitters' },
   { href: '/suppliers', label: 'Suppliers' },
   { href: '/customers', label: 'Customers' },
+  { href: '/fillers', label: 'Catalogue widths' },
 ];
 
 const isHere = (href: string, path: string): boolean => path === href || path.startsWith(`${href}/`);

@@ -18,6 +18,7 @@ interface Chosen {
   products: Set<string>;
   orders: Set<string>;
   seconds: string;
+  fill: boolean;
 }
 const RECENT = 8;
 /** Orders of a product that can be ticked singly on this page; ticking the product takes all of them. */
@@ -27,6 +28,7 @@ const chosenFrom = (given: Record<string, unknown>): Chosen => ({
   products: new Set(manyOf(given.product)),
   orders: new Set(manyOf(given.order)),
   seconds: oneOf(given.seconds),
+  fill: oneOf(given.fill) === 'yes',
 });
 
 /** GET /plans: what waits to be planned; ?product= and ?order= tick beforehand. */
@@ -44,7 +46,11 @@ export function choosePlan(services: Services): RequestHandler {
       ...ofProducts.flatMap((product) => product.orders.map((order) => order.code)),
       ...chosen.orders,
     ];
-    const asked = await requestPlan(services.db, { orders, seconds: chosen.seconds }, services.today());
+    const asked = await requestPlan(
+      services.db,
+      { orders, seconds: chosen.seconds, fill: chosen.fill },
+      services.today(),
+    );
     if (!asked.ok) return showChoice(services, req, res, chosen, asked.faults, 422);
     services.jobs.wake();
     res.redirect(303, `/plans/${asked.id}`);
@@ -66,6 +72,7 @@ async function showChoice(
     scripts: ['plans.js'],
     products: open.map((product) => productLine(product, chosen, services.today())),
     seconds: chosen.seconds,
+    fill: chosen.fill,
     secondsUsual: SECONDS_USUAL,
     secondsMost: SECONDS_MOST,
     faults,
