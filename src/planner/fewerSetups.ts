@@ -16,7 +16,7 @@ import { type TradeOffPoint, tradeOff } from './tradeOff.ts';
 export const USUAL_WORK = 3_000_000;
 /** Share of the work that goes into the cost of the start; what is left is shared out along the curve. */
 const AT_SAME_COST = 0.5;
-const AT_EACH_POINT = 0.15;
+const AT_EACH_POINT = 0.3;
 const MOST_RENEWED = 6;
 /** Renewals without gain after which a start is given up, per pattern. */
 const PATIENCE = 60;
