@@ -1,21 +1,45 @@
 // Why an order falls short or comes late, in plain words: the limit that refuses it, the film that is missing, or the
 // days that were not enough.
-import type { OrderOutcome } from '../domain/plan.ts';
+import type { OrderOutcome, Plan, Purchase } from '../domain/plan.ts';
 import type { Order, Problem } from '../domain/problem.ts';
 import { areaM2, umToMm } from '../domain/units.ts';
 import type { Model } from './model.ts';
 import { isExpired } from './sources.ts';
 
-export function reasonsFor(problem: Problem, model: Model, outcome: OrderOutcome, index: number): string[] {
+/** `runs` and `purchases`: the plan's own, to tell what a late order waits for. */
+export function reasonsFor(
+  problem: Problem,
+  model: Model,
+  outcome: OrderOutcome,
+  index: number,
+  { runs, purchases }: Pick<Plan, 'runs' | 'purchases'>,
+): string[] {
   const order = problem.orders[index];
   const reasons: string[] = [];
   if (outcome.short > 0) reasons.push(...whyShort(problem, model, order, index, outcome.short));
   if (outcome.lateDays > 0) {
     reasons.push(
       `its last run ends on ${outcome.readyOn}, ${days(outcome.lateDays)} after it is due (${order.dueOn})`,
+      ...filmAwaited(problem, order, runs, purchases),
     );
   }
   return reasons;
+}
+
+/** The purchases, arriving too late, that its runs take film from. */
+function filmAwaited(problem: Problem, order: Order, runs: Plan['runs'], purchases: Purchase[]): string[] {
+  const own = runs.filter((run) => run.strips.some((strip) => strip.order === order.id));
+  const rolls = new Set(own.flatMap((run) => run.from.map(({ roll }) => roll.replace(/#\d+$/, ''))));
+  const offers = problem.offers.filter((offer) => rolls.has(offer.id));
+  return offers.flatMap(({ id, supplier, grade }) => {
+    const line = purchases.find(
+      ({ offer, arrivesOn }) => offer === id && arrivesOn && arrivesOn > (order.dueOn ?? ''),
+    );
+    if (!line) return [];
+    return [
+      `it waits for film ${grade} from ${supplier || id}, ordered on ${line.orderBy}, arriving on ${line.arrivesOn}`,
+    ];
+  });
 }
 
 const days = (n: number) => (n === 1 ? '1 day' : `${n} days`);
@@ -34,7 +58,10 @@ const rolls = (n: number) => (n === 1 ? '1 roll' : `${n} rolls`);
 
 function noRoll(problem: Problem, order: Order): string {
   const own = problem.rolls.filter((roll) => roll.kind !== 'base' && roll.item === order.product);
-  if (own.length === 0) return `there is no coated roll of ${order.product} to cut it from`;
+  if (own.length === 0 && !problem.rolls.some((roll) => roll.kind === 'base') && problem.offers.length === 0)
+    return `there is no coated roll of ${order.product} to cut it from`;
+  if (own.length === 0)
+    return `there is no roll of ${order.product}, and no film to coat it on that is wide and long enough`;
   const [why] = expired(problem, order);
   if (own.every((roll) => isExpired(roll, problem)) && why) return why;
   return `no roll of ${order.product} is long enough for ${order.lengthMm / 1000} m with its lead-in and tail`;
