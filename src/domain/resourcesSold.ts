@@ -80,7 +80,7 @@ export const rolls: Resource = {
       column: 'roll_map',
       label: 'Roll map',
       kind: 'rollMap',
-      help: 'One bad place a line: metres from the outer end, millimetres from the left datum edge, what it is. "0-2600 m, 300-306 mm, streak" or "1210 m, full width, flag" or "full length, 182-196 mm, gauge band".',
+      help: 'One bad place a line: metres from the outer end, millimetres from the left datum edge, as the roll stands in stock, and what it is. "0-2600 m, 300-306 mm, streak" or "1210 m, full width, flag" or "full length, 182-196 mm, gauge band".',
     },
   ],
 };

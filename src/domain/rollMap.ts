@@ -1,5 +1,7 @@
 // The roll map as text and as numbers: one bad place a line, "0-2600 m, 300-306 mm, streak".
-// Metres count from the outer end, millimetres from the left datum edge, as the roll stands in stock.
+// Metres count from the outer end, millimetres from the left datum edge, as the roll stands in stock. The datum edge is
+// a side of the machines, not a direction of looking: a roll that is wound over keeps its left, one that is turned over
+// does not. Its map must then be turned too: rewound and turnedOver below.
 // "full length", "full width" and "...-end" stay open, so that they follow the roll when its length is corrected.
 import { printNumber, readNumber } from './numberText.ts';
 import type { Defect } from './problem.ts';
@@ -105,4 +107,30 @@ export function placesOnRoll(
       kind: place.kind,
     }))
     .filter((defect) => defect.toMm > defect.fromMm && defect.toUm > defect.fromUm);
+}
+
+/**
+ * The map of the roll once it is wound over onto another core: what was the inner end is the outer end, left stays
+ * left. `lengthMm`: the roll's length. A place that reaches an end goes on reaching it (null).
+ */
+export function rewound(places: readonly BadPlace[], lengthMm: number): BadPlace[] {
+  return places.map((place) => {
+    const { from, to } = mirrored(place.fromMm, place.toMm, lengthMm);
+    return { ...place, fromMm: from, toMm: to };
+  });
+}
+
+/** The map of the roll turned over, other face up: left and right change sides. `widthUm`: the roll's width. */
+export function turnedOver(places: readonly BadPlace[], widthUm: number): BadPlace[] {
+  return places.map((place) => {
+    const { from, to } = mirrored(place.fromUm, place.toUm, widthUm);
+    return { ...place, fromUm: from, toUm: to };
+  });
+}
+
+function mirrored(from: number, to: number | null, whole: number): { from: number; to: number | null } {
+  return {
+    from: to === null ? 0 : Math.max(0, whole - to),
+    to: from === 0 ? null : Math.max(0, whole - from),
+  };
 }
