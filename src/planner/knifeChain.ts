@@ -22,6 +22,38 @@ export function settleKnives(model: Model, work: Work, chain: number[], placed: 
   return settled;
 }
 
+/**
+ * A chain of all settings, each placed with its knives as near as can be to those before it, and always the one next
+ * that then takes the least change: a beginning in which strips follow the knives. The first is the given one.
+ */
+export function followKnives(
+  model: Model,
+  work: Work,
+  first: number,
+  placed: Placed[],
+): { chain: number[]; placed: Placed[] } {
+  const chain = [first];
+  const settled = placed.slice();
+  const left = new Set(work.settings.keys());
+  left.delete(first);
+  while (left.size > 0) {
+    const before = new Set(settled[chain[chain.length - 1]].knivesUm);
+    const wanted = countKnives([before]);
+    let best: { s: number; own: Placed; change: [number, number] } | undefined;
+    for (const s of left) {
+      const own = placeStrips(model, work.settings[s], wanted);
+      const { minutes, chargedMoves } = knifeChange(work.slitter, before, new Set(own.knivesUm));
+      if (!best || isCheaper([minutes, chargedMoves], best.change))
+        best = { s, own, change: [minutes, chargedMoves] };
+    }
+    const { s, own } = best as { s: number; own: Placed };
+    settled[s] = own;
+    chain.push(s);
+    left.delete(s);
+  }
+  return { chain, placed: settled };
+}
+
 function settleAll(
   model: Model,
   work: Work,

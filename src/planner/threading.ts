@@ -3,7 +3,7 @@
 // they are threaded, so that of equal rolls the first to expire goes first.
 import type { Problem } from '../domain/problem.ts';
 import type { IntegerPlan } from './integerPlan.ts';
-import { settleKnives } from './knifeChain.ts';
+import { followKnives, settleKnives } from './knifeChain.ts';
 import type { Model } from './model.ts';
 import { firstNumbers } from './offers.ts';
 import { type Placed, placeLike, placeStrips } from './placeStrips.ts';
@@ -21,6 +21,8 @@ export interface Settled {
 }
 
 const ROUNDS = 3;
+/** With more settings than this, to follow the knives takes too long. */
+const MOST_FOLLOWED = 40;
 
 /** Every set of the plan in the order of cutting, one slitter after the other. */
 export function threadRolls(problem: Problem, model: Model, plan: IntegerPlan): Cut[] {
@@ -29,17 +31,32 @@ export function threadRolls(problem: Problem, model: Model, plan: IntegerPlan): 
   return settled.flatMap((slitter, s) => cutsOf(model, slitter, names[s]));
 }
 
-/** Order of jobs and places of knives: each for the other in turns, as long as it gets better. */
+/**
+ * Order of jobs and places of knives, each for the other in turns, from two beginnings: the strips as they lie by
+ * themselves, and each set's strips following the knives of the one before.
+ */
 export function settle(model: Model, work: Work): Settled {
-  let placed = work.settings.map((pattern) => placeStrips(model, pattern));
-  let end = goodOrder(taskOf(work, placed));
+  const placed = work.settings.map((pattern) => placeStrips(model, pattern));
+  const begun = { placed, end: goodOrder(taskOf(work, placed)) };
+  const plain = inTurns(model, work, begun);
+  if (!costsAnything(work) || work.settings.length > MOST_FOLLOWED || work.settings.length < 3) return plain;
+  const { chain, placed: followed } = followKnives(model, work, chainOf(work, begun.end)[0], placed);
+  const order = work.jobs.map((_, j) => j).sort((a, b) => placeIn(chain, work, a) - placeIn(chain, work, b));
+  const end = goodOrder(taskOf(work, followed), order);
+  const other = inTurns(model, work, { placed: followed, end });
+  return isLess(other.end.score, plain.end.score) ? other : plain;
+}
+
+const placeIn = (chain: number[], work: Work, j: number) => chain.indexOf(work.jobs[j].setting);
+
+function inTurns(model: Model, work: Work, begun: Omit<Settled, 'work'>): Settled {
+  let { placed, end } = begun;
   const rounds = costsAnything(work) ? ROUNDS : 1;
   for (let round = 0; round < rounds; round++) {
     const moved = settleKnives(model, work, chainOf(work, end), placed);
     const task = taskOf(work, moved);
     const ordered = bestSequence(task, goodOrder(task, orderOf(end))).end;
-    const isBetter = round === 0 || isLess(ordered.score, end.score);
-    if (!isBetter) break;
+    if (round > 0 && !isLess(ordered.score, end.score)) break;
     placed = moved;
     end = ordered;
   }
