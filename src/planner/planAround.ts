@@ -89,8 +89,9 @@ function putTogether(problem: Problem, locked: LockedPart, rest: Plan, proven: n
   cost.total = cost.material + cost.setups + cost.running + cost.late + cost.short + cost.purchases;
   const reasons = new Map(rest.orders.map((order) => [order.id, order.reasons]));
   const stubs = stubsLeft(locked, rest);
+  const { alternatives, ...found } = rest;
   return {
-    ...rest,
+    ...found,
     ...proofOf(
       cost.total,
       proven,
@@ -106,6 +107,9 @@ function putTogether(problem: Problem, locked: LockedPart, rest: Plan, proven: n
     })),
     stubs,
     yield: yieldTogether(problem, locked, rest, timed, stubs),
+    ...(alternatives && {
+      alternatives: alternatives.map((other) => putTogether(problem, locked, other, proven)),
+    }),
   };
 }
 
