@@ -34,7 +34,7 @@ export function planSlitting(problem: Problem, control: PlanControl = UNHURRIED)
   const branches = openBranches(model, root, control);
   let best: Improved | undefined;
   for (let branch = branches.next(Infinity); branch; branch = branches.next(best.plan.cost)) {
-    const found = planBranch(problem, branch, keepingTime(control, branches), tell);
+    const found = planBranch(problem, branch, control, keepingTime(control, branches), tell);
     best = best ? better(best, found) : found;
     if (control.secondsLeft() <= 0) break;
   }
@@ -60,7 +60,13 @@ function planWithout(problem: Problem, overdue: string[], bound: number, control
 type Tell = (phase: PlanProgress['phase'], bound?: number, best?: number, columns?: number) => void;
 
 /** Plans one branch: everything about what is bought below a minimum order is decided in it. */
-function planBranch(problem: Problem, { model, root }: Branch, control: PlanControl, tell: Tell): Improved {
+function planBranch(
+  problem: Problem,
+  { model, root }: Branch,
+  control: PlanControl,
+  toImprove: PlanControl,
+  tell: Tell,
+): Improved {
   const setups = setupsCount(model);
   const withSetups = setups
     ? relax(model, everything(model), [], { setups, enough: Infinity, control })
@@ -70,7 +76,7 @@ function planBranch(problem: Problem, { model, root }: Branch, control: PlanCont
   const effort = { setups, enough: roundUp(model, root.bound), control };
   const first = fillShort(model, dive(model, withSetups, effort, PLAIN), effort);
   const start = { root, withSetups, first, mostPatterns: problem.maxPatterns };
-  return improve(model, start, control, tell);
+  return improve(model, start, toImprove, tell);
 }
 
 /** Both branches together: the cheaper plan, the lower bound. */
