@@ -4,8 +4,8 @@ export default defineConfig({
   test: {
     root: new URL('..', import.meta.url).pathname,
     include: ['tests/**/*.test.ts'],
-    testTimeout: 60_000,
-    hookTimeout: 120_000,
+    testTimeout: 180_000,
+    hookTimeout: 180_000,
     globalSetup: ['tests/support/databaseServer.ts'],
     pool: 'forks',
     maxWorkers: 2,
