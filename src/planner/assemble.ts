@@ -5,6 +5,7 @@ import type { Problem } from '../domain/problem.ts';
 import { coatingOf, costOf, outcomesOf, purchasesOf, rollUses, stubsOf, yieldOf } from './figures.ts';
 import type { IntegerPlan } from './integerPlan.ts';
 import type { Model } from './model.ts';
+import { olderFirst } from './olderFirst.ts';
 import { reasonsFor } from './reasons.ts';
 import { overdueRolls } from './schedule.ts';
 import { threadRolls } from './threading.ts';
@@ -27,7 +28,7 @@ export interface Assembled {
 }
 
 export function assemblePlan(problem: Problem, model: Model, integer: IntegerPlan, proof: Proof): Assembled {
-  const cuts = threadRolls(problem, model, integer);
+  const cuts = threadRolls(problem, model, olderFirst(model, integer));
   const uses = rollUses(cuts);
   const runs = timedRuns(problem, model, cuts, uses);
   const outcomes = outcomesOf(problem, runs);

@@ -14,15 +14,17 @@ export interface RollGroup extends StockItem {
   roll: StockRoll;
 }
 
-/** Groups equal rolls; first expired, first out decides which of them go first. */
+/** Groups equal rolls, in the order in which they are to be used: first expired, first out, then old stubs. */
 export function groupRolls(problem: Problem): RollGroup[] {
   const usable = problem.rolls.filter((roll) => !isExpired(roll, problem));
-  const inOrder = [...usable].sort((a, b) => compare(a.useBy ?? '9', b.useBy ?? '9') || compare(a.id, b.id));
+  const inOrder = [...usable].sort((a, b) => compare(whenToUse(a), whenToUse(b)) || compare(a.id, b.id));
   const groups = new Map<string, StockRoll[]>();
   for (const roll of inOrder) {
     const { kind, item, widthUm, lengthMm, costPerRoll, readyOn, defects } = roll;
     const marks = JSON.stringify([defects, roll.begun]);
-    const alike = [kind, item, widthUm, lengthMm, costPerRoll, readyOn, marks].join('|');
+    // an old stub is a roll like any other
+    const base = kind === 'base';
+    const alike = [base, item, widthUm, lengthMm, costPerRoll, readyOn, marks].join('|');
     groups.set(alike, [...(groups.get(alike) ?? []), roll]);
   }
   return [...groups.values()].map((rolls) => ({
@@ -30,6 +32,11 @@ export function groupRolls(problem: Problem): RollGroup[] {
     count: rolls.reduce((sum, roll) => sum + roll.count, 0),
     nameOf: (k) => nameAmong(rolls, k),
   }));
+}
+
+/** Sorts as text: use-by day, stubs first within a day. */
+function whenToUse({ useBy, kind }: StockRoll): string {
+  return `${useBy ?? '9'} ${kind === 'stub' ? 0 : 1}`;
 }
 
 function nameAmong(rolls: StockRoll[], k: number): string {
