@@ -13,6 +13,7 @@ import { seededRandom } from './seededRandom.ts';
 import { setupBound } from './setupBound.ts';
 import { setupsCount } from './setups.ts';
 import { distinctPatterns, type TradeOffPoint, tradeOff } from './tradeOff.ts';
+import { withinPatterns } from './withinPatterns.ts';
 
 export interface Improved {
   plan: IntegerPlan;
@@ -34,19 +35,21 @@ export interface Start {
 type Tell = (phase: PlanProgress['phase'], bound?: number, best?: number, columns?: number) => void;
 
 const DIVES = 12;
+const MOST_GIVING_UP = 3;
 const NUDGE = 0.7;
 const SAME = 1e-6;
 
 export function improve(model: Model, start: Start, control: PlanControl, tell: Tell): Improved {
   const search = openSearch(model, start, control);
   const steps: (() => void)[] = search.countsPatterns
-    ? [fewer, polished, fewer, proved, polished]
+    ? [fewer, within, polished, fewer, proved, polished]
     : [polished, dives, polished, proved];
   for (const step of steps) {
     if (search.closed() || search.late()) break;
     tell('improving', search.bound(), search.plan().cost, search.columns.length);
     step();
   }
+  within();
   return {
     plan: search.plan(),
     curve: tradeOff(model, search.plans),
@@ -58,6 +61,13 @@ export function improve(model: Model, start: Start, control: PlanControl, tell: 
   function fewer(): void {
     const effort = { setups: true, enough: -Infinity, control };
     search.offer(...fewerSetups(model, search.starts(), effort).map(({ plan }) => plan));
+  }
+  /** When no plan keeps the limit of patterns, those with the fewest give patterns up. */
+  function within(): void {
+    if (search.keepsLimit()) return;
+    const fewest = tradeOff(model, search.plans).slice(-MOST_GIVING_UP);
+    const effort = { setups: search.countsPatterns, enough: -Infinity, control };
+    search.offer(...fewest.map(({ plan }) => withinPatterns(model, plan, start.mostPatterns, effort)));
   }
   function polished(): void {
     search.offer(
@@ -95,6 +105,7 @@ interface Search {
   countsPatterns: boolean;
   /** The cheapest plan with no more patterns than allowed; when none has so few, the one with the fewest. */
   plan(): IntegerPlan;
+  keepsLimit(): boolean;
   starts(): IntegerPlan[];
   /** What set-ups cost at least in any plan cheaper than the one in hand. */
   setups(): number;
@@ -114,6 +125,7 @@ function openSearch(model: Model, { root, first, mostPatterns }: Start, control:
     columns: uniqueColumns([...root.columns, ...first.columns]),
     countsPatterns: setupsCount(model) || mostPatterns < Infinity,
     plan: () => cheapest(model, plans, mostPatterns),
+    keepsLimit: () => distinctPatterns(model, search.plan().sets) <= mostPatterns,
     starts: () => [search.plan(), ...plans.filter((plan) => plan !== search.plan()).slice(-2)],
     setups: () => setupBound(model, search.plan().cost),
     bound: () => Math.min(search.plan().cost, Math.max(proven, roundUp(model, root.bound) + search.setups())),
@@ -123,7 +135,9 @@ function openSearch(model: Model, { root, first, mostPatterns }: Start, control:
     offer: (...found) => {
       for (const plan of found) if (plan) plans.push(plan);
     },
-    closed: () => search.plan().cost - search.bound() <= SAME * Math.max(1, Math.abs(search.plan().cost)),
+    closed: () =>
+      search.keepsLimit() &&
+      search.plan().cost - search.bound() <= SAME * Math.max(1, Math.abs(search.plan().cost)),
     late: () => control.secondsLeft() <= 0,
   };
   return search;

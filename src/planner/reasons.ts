@@ -16,7 +16,7 @@ export function reasonsFor(
 ): string[] {
   const order = problem.orders[index];
   const reasons: string[] = [];
-  if (outcome.short > 0) reasons.push(...whyShort(problem, model, order, index, outcome.short));
+  if (outcome.short > 0) reasons.push(...whyShort(problem, model, order, index, outcome.short, runs));
   if (outcome.lateDays > 0) {
     reasons.push(
       `its last run ends on ${outcome.readyOn}, ${days(outcome.lateDays)} after it is due (${order.dueOn})`,
@@ -44,14 +44,49 @@ function filmAwaited(problem: Problem, order: Order, runs: Plan['runs'], purchas
 
 const days = (n: number) => (n === 1 ? '1 day' : `${n} days`);
 
-function whyShort(problem: Problem, model: Model, order: Order, index: number, short: number): string[] {
+function whyShort(
+  problem: Problem,
+  model: Model,
+  order: Order,
+  index: number,
+  short: number,
+  runs: Plan['runs'],
+): string[] {
   const demand = model.demands.findIndex((candidate) => candidate.orders.includes(index));
   const sites = model.sites.filter((site) => site.demands.includes(demand));
   const refused = model.refusals.get(index) ?? [];
   if (sites.length === 0) return refused.length > 0 ? refused : [noRoll(problem, order)];
+  const limit = patternLimit(problem, runs);
+  if (limit && filmIsLeft(model, demand, runs)) return [limit];
   const missing = short * areaM2(order.widthUm, order.lengthMm);
   const film = `the rolls of ${order.product} do not reach: ${rolls(short)} of ${umToMm(order.widthUm)} mm (${missing.toFixed(1)} m2) are missing`;
-  return [film, ...expired(problem, order)];
+  return [film, ...(limit ? [limit] : []), ...expired(problem, order)];
+}
+
+/** Once the plan has as many patterns as it may, another order's strips find no place of the knives. */
+function patternLimit({ maxPatterns }: Problem, runs: Plan['runs']): string | undefined {
+  const knives = ({ slitter, trimLeftMm, strips }: Plan['runs'][number]) =>
+    JSON.stringify([slitter, trimLeftMm, ...strips.map(({ toMm }) => toMm)]);
+  if (new Set(runs.map(knives)).size < maxPatterns) return undefined;
+  if (maxPatterns === 0) return 'no further pattern may be set up';
+  return `at most ${maxPatterns === 1 ? '1 pattern' : `${maxPatterns} patterns`} may be set up, and making all of it would take more`;
+}
+
+/** Whether a roll, or one on offer, from which the demand can be cut is not used. */
+function filmIsLeft(model: Model, demand: number, runs: Plan['runs']): boolean {
+  const used = new Set(runs.flatMap((run) => run.from.map(({ roll }) => roll)));
+  return model.sources.some((source) => {
+    const serves = source.paths.edges.some(
+      ({ site }) => site >= 0 && model.sites[site].demands.includes(demand),
+    );
+    const { count, nameOf } = model.stock[source.stock];
+    return (
+      serves &&
+      Array.from({ length: Math.min(count, used.size + 1) }, (_, k) => nameOf(k)).some(
+        (name) => !used.has(name),
+      )
+    );
+  });
 }
 
 const rolls = (n: number) => (n === 1 ? '1 roll' : `${n} rolls`);
