@@ -7,7 +7,7 @@ import { HASTE, isLess, MONEY, MOVES, type Score } from './sequenceScore.ts';
 import { atTheStart, cutJob, goOn, nextJobs, piecesOf, type State, type Task } from './sequenceSteps.ts';
 import type { Work } from './sequenceWork.ts';
 
-export const EXACT_JOBS = 12;
+const EXACT_JOBS = 12;
 const EXACT_STEPS = 200_000;
 const LOCAL_STEPS = 20_000;
 /** Where the order costs nothing. */
