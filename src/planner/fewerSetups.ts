@@ -13,7 +13,7 @@ import { seededRandom } from './seededRandom.ts';
 import { type TradeOffPoint, tradeOff } from './tradeOff.ts';
 
 /** Steps of search for the whole of it: half a second or so. */
-export const USUAL_WORK = 3_000_000;
+const USUAL_WORK = 3_000_000;
 /** Share of the work that goes into the cost of the start; what is left is shared out along the curve. */
 const AT_SAME_COST = 0.5;
 const AT_EACH_POINT = 0.3;
