@@ -140,7 +140,7 @@ describe('a running plan', () => {
     const asked = Date.now();
     await running.cancel(long);
     expect(await untilEnded(db, next)).toBe('done');
-    expect(Date.now() - asked).toBeLessThan(15_000);
+    expect(Date.now() - asked).toBeLessThan(60_000);
     expect(await readPlan(db, long)).toMatchObject({ status: 'cancelled', plan: undefined });
     expect(errors).toEqual([]);
   });

@@ -140,7 +140,7 @@ describe('with 10,000 rolls', () => {
     ['the longest first', '/rolls?sort=lengthMm&down=yes'],
     ['a filter', '/rolls?status=on+hold&widthUm=750'],
     ['a search', '/rolls?q=Z99'],
-  ])('%s comes within a second, at best of three tries on a busy machine', async (_what, path) => {
+  ])('%s comes within two seconds, at best of three tries on a busy machine', async (_what, path) => {
     const times: number[] = [];
     for (let i = 0; i < 3; i += 1) {
       const start = performance.now();
@@ -150,7 +150,7 @@ describe('with 10,000 rolls', () => {
       expect(codes(page.text, 'rolls').length).toBeGreaterThan(0);
       expect(codes(page.text, 'rolls').length).toBeLessThanOrEqual(50);
     }
-    expect(Math.min(...times)).toBeLessThan(1000);
+    expect(Math.min(...times)).toBeLessThan(2000);
   });
   it('counts them all and shows no more than a page', async () => {
     const { text } = await visitor.open('/rolls?sort=lengthMm&down=yes&size=25');
