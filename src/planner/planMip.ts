@@ -25,7 +25,7 @@ export interface PlanMip {
 
 interface Built {
   draft: MipDraft;
-  patterns: { pattern: Pattern; column: number }[];
+  patterns: { pattern: Pattern; column: number; most: number }[];
   setups: Map<string, number>;
   layouts: { layout: Layout; column: number }[];
   shorts: (number | undefined)[];
@@ -69,7 +69,7 @@ function build(model: Model, pool: Pool, mostPatterns: number): Built {
     const price = setupCost(model.sites[pattern.site]);
     if (price > 0 || counted !== undefined)
       entries.push(linkToSetup(model, draft, setups, pattern, price, counted, most));
-    return { pattern, column: draft.addColumn(column.cost, entries, most, true) };
+    return { pattern, column: draft.addColumn(column.cost, entries, most, true), most };
   });
   return { draft, patterns, setups, layouts, shorts, partRolls, minima };
 }
@@ -101,21 +101,24 @@ function linkToSetup(
   return [row, 1];
 }
 
-/** No more sets of a pattern are ever useful than the strip that is wanted longest needs. */
+/** No more sets of a pattern are ever useful than the strip that is needed longest, or earns something, can take. */
 function usefulSets(model: Model, { site, counts }: Pattern): number {
   const { demands, wholeRollOf } = model.sites[site];
-  const wanted = counts.map((n, k) => (n > 0 ? Math.ceil(model.demands[demands[k]].max / n) : 0));
+  const wanted = counts.map((n, k) => {
+    const { min, max, valuePerRoll } = model.demands[demands[k]];
+    return n > 0 ? Math.ceil((valuePerRoll > 0 ? max : min) / n) : 0;
+  });
   const rolls = wholeRollOf === undefined ? Infinity : model.stock[model.sources[wholeRollOf].stock].count;
   return Math.min(rolls, Math.max(...wanted));
 }
 
 function startValues(model: Model, built: Built, plan: IntegerPlan): number[] | undefined {
   const values = new Array<number>(built.draft.columns()).fill(0);
-  const known = new Map(built.patterns.map(({ pattern, column }) => [keyOf(pattern), column]));
+  const known = new Map(built.patterns.map((item) => [keyOf(item.pattern), item]));
   for (const { pattern, times } of plan.sets) {
-    const column = known.get(keyOf(pattern));
-    if (column === undefined) return undefined;
-    values[column] += times;
+    const item = known.get(keyOf(pattern));
+    if (item === undefined) return undefined;
+    values[item.column] = Math.min(item.most, values[item.column] + times);
     const setup = built.setups.get(knifeKey(model, pattern));
     if (setup !== undefined) values[setup] = 1;
   }
