@@ -43,6 +43,17 @@ const WORDS = {
     wrong: `Plan ${f.id} is not finished (${f.status}), so there is no plan to show yet.`,
     todo: 'Open its page to see how far it is.',
   }),
+  'no-such-alternative': (f) => ({
+    wrong: `Plan ${f.id} has no other plan number "${f.asked}" on its curve.`,
+    todo:
+      f.many === 0
+        ? 'It stands alone: nothing with fewer set-ups or less film was found.'
+        : `Choose one of its ${f.many} others on its page.`,
+  }),
+  'alternative-breaks-limit': (f) => ({
+    wrong: `This plan breaks a limit of its problem and was not taken: ${list(f.faults)}.`,
+    todo: `Run plan ${f.id} again; it may have been made by an older version of the program.`,
+  }),
   'no-slitter': (f) => ({
     wrong: `There is no slitter for ${list(f.products)}.`,
     todo: 'Enter or import the slitters with their limits first.',

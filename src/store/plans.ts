@@ -7,6 +7,17 @@ import type { ProblemDocument } from '../domain/problemDocument.ts';
 
 export type PlanRowStatus = 'queued' | 'running' | 'done' | 'failed' | 'cancelled';
 
+/** A plan in a few figures. `cost` is that of what is made: falling short is not in it. */
+export interface PlanOutcome {
+  status: Plan['status'];
+  cost: number;
+  gapPct: number;
+  /** As setUpsOf of src/domain/planCounts.ts counts them. */
+  setUps: number;
+  shortOrders: number;
+  lateOrders: number;
+}
+
 /** A plan as the list shows it: without its documents. Money in the plan's currency. */
 export interface PlanSummary {
   id: number;
@@ -18,9 +29,9 @@ export interface PlanSummary {
   secondsLimit: number;
   startedAt: Date | undefined;
   finishedAt: Date | undefined;
-  /** The plan that this one runs again. */
+  /** The plan that this one was made from: run again, planned around, or chosen from its curve. */
   parentId: number | undefined;
-  outcome: { status: Plan['status']; cost: number; gapPct: number; runs: number } | undefined;
+  outcome: PlanOutcome | undefined;
 }
 
 export interface StoredPlan extends PlanSummary {
@@ -52,9 +63,20 @@ const SUMMARY = [
   'finished_at',
   'parent_plan_id',
 ];
-const OUTCOME = `case when plan is not null then json_build_object(
-  'status', plan->'status', 'cost', plan->'cost'->'total', 'gapPct', plan->'bound'->'gapPct',
-  'runs', json_array_length(plan->'runs')) end as outcome`;
+/** Read in one pass over the document, which is long when the plan has alternatives. */
+const OUTCOME = `case when plan is not null then (
+  select json_build_object(
+    'status', status, 'cost', (cost->>'total')::float8 - (cost->>'short')::float8, 'gapPct', bound->'gapPct',
+    'setUps', (
+      select count(*) from (
+        select knives, lag(knives) over (partition by run->>'slitter' order by (run->>'sequence')::int) as before
+        from json_array_elements(runs) run, lateral (
+          select concat_ws(' ', run->>'trimLeftMm', string_agg(strip->>'toMm', ' ' order by place)) as knives
+          from json_array_elements(run->'strips') with ordinality strips (strip, place)) setting) settings
+      where knives is distinct from before),
+    'shortOrders', (select count(*) from json_array_elements(orders) o where (o->>'short')::int > 0),
+    'lateOrders', (select count(*) from json_array_elements(orders) o where (o->>'lateDays')::int > 0))
+  from json_to_record(plan) as made (status text, cost json, bound json, runs json, orders json)) end as outcome`;
 
 /** Puts a plan into the queue. @returns its number. */
 export async function insertPlan(db: Knex, plan: NewPlan): Promise<number> {
@@ -64,6 +86,24 @@ export async function insertPlan(db: Knex, plan: NewPlan): Promise<number> {
       products: plan.products,
       problem: JSON.stringify(plan.problem),
       seconds_limit: plan.secondsLimit,
+      parent_plan_id: plan.parentId ?? null,
+    })
+    .returning('id');
+  return row.id;
+}
+
+/** Stores a plan that is there already, without a turn in the queue. @returns its number. */
+export async function insertFinishedPlan(db: Knex, plan: NewPlan & { plan: Plan }): Promise<number> {
+  const [row] = await db('plans')
+    .insert({
+      title: plan.title,
+      products: plan.products,
+      problem: JSON.stringify(plan.problem),
+      plan: JSON.stringify(plan.plan),
+      status: 'done',
+      seconds_limit: plan.secondsLimit,
+      started_at: db.fn.now(),
+      finished_at: db.fn.now(),
       parent_plan_id: plan.parentId ?? null,
     })
     .returning('id');

@@ -2,6 +2,8 @@
 import { isDeepStrictEqual } from 'node:util';
 import type { Knex } from 'knex';
 import type { Plan } from '../domain/plan.ts';
+import { knifeSetting } from '../domain/planCounts.ts';
+import { isOnCurveOf } from './chooseAlternative.ts';
 import { readFinishedPlan, type StoredPlan } from './readPlan.ts';
 
 export interface PlanComparison {
@@ -10,6 +12,8 @@ export interface PlanComparison {
   sameProblem: boolean;
   /** Equal in every field. */
   samePlan: boolean;
+  /** The second is another point of the first one's curve of cost against set-ups. */
+  onCurve: boolean;
   /** Settings of the knives on a slitter, each once: in both plans, and only in the second. */
   setUps: { same: number; fresh: number };
   /** Equal in runs, rolls, orders and stubs, though perhaps not in what was proved about it. */
@@ -25,18 +29,14 @@ export async function comparePlans(db: Knex, leftId: number, rightId: number): P
     right,
     sameProblem: isDeepStrictEqual(left.problem, right.problem),
     samePlan: isDeepStrictEqual(left.plan, right.plan),
+    onCurve: isOnCurveOf(left.plan, right.plan),
     setUps: compareSetUps(left.plan, right.plan),
     sameRuns: isDeepStrictEqual(work(left.plan), work(right.plan)),
   };
 }
 
 function compareSetUps(left: Plan, right: Plan): PlanComparison['setUps'] {
-  const settings = ({ runs }: Plan) =>
-    new Set(
-      runs.map((run) =>
-        JSON.stringify([run.slitter, run.trimLeftMm, ...run.strips.map((strip) => strip.toMm)]),
-      ),
-    );
+  const settings = ({ runs }: Plan) => new Set(runs.map(knifeSetting));
   const before = settings(left);
   const now = [...settings(right)];
   const same = now.filter((setting) => before.has(setting)).length;

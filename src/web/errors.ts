@@ -30,6 +30,7 @@ export const nothingHere: RequestHandler = (req) => {
 const REFUSAL_STATUS: Partial<Record<RefusalCode, number>> = {
   'not-found': 404,
   'nothing-to-plan': 422,
+  'no-such-alternative': 422,
   'unreadable-file': 422,
   'planner-busy': 503,
 };

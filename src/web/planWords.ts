@@ -1,6 +1,7 @@
 // A plan in plain words: the answer first, then what to look at. Pure: a plan and its problem in, sentences out.
 // Rounding never flatters: what is left to gain is rounded up, the bound down.
 import type { OrderOutcome, Plan, PlanProgress, Run } from '../domain/plan.ts';
+import { rollsUsed, setUpsOf } from '../domain/planCounts.ts';
 import type { Field, Lane } from './pictureShapes.ts';
 import { andList, count, grouped } from './words.ts';
 
@@ -16,8 +17,6 @@ export function moneyDown(value: number): string {
 }
 /** A share in percent, rounded up to one place: 0.61 -> "0.7". */
 export const percentUp = (value: number): string => grouped(Math.ceil(value * 10 - 1e-9) / 10, 1);
-
-const rollsUsed = (plan: Plan) => new Set(plan.runs.flatMap((run) => run.from.map((from) => from.roll)));
 
 export interface Phrase {
   text: string;
@@ -36,7 +35,7 @@ const strong = (text: string) => `${STRONG}${text}${STRONG}`;
 function metWords(plan: Plan): string {
   const short = plan.orders.filter((order) => order.short > 0);
   const late = plan.orders.filter((order) => order.lateDays > 0);
-  const made = `from ${strong(count(rollsUsed(plan).size, 'roll'))} with ${strong(count(plan.runs.length, 'set-up'))}`;
+  const made = `from ${strong(count(rollsUsed(plan).size, 'roll'))} with ${strong(count(setUpsOf(plan), 'set-up'))}`;
   if (plan.runs.length === 0 && plan.stopped === 'time')
     return 'The time limit ended the search before any run was found, so nothing is slit. Give it more time.';
   if (plan.runs.length === 0)
@@ -75,7 +74,8 @@ function shortCostWords(plan: Plan): string {
 }
 
 const isProved = (plan: Plan) => plan.status === 'best' || plan.stopped === 'proved';
-const inMoney = (plan: Plan, value: number) =>
+/** "912.40 EUR"; without a currency where the problem has none. */
+export const inMoney = (plan: Plan, value: number) =>
   `${money(value)}${plan.currency === '' ? '' : ` ${plan.currency}`}`;
 
 function stoppedWords(plan: Plan): string[] {

@@ -1,6 +1,7 @@
 // The plans made so far, and two of them side by side.
 import type { RequestHandler } from 'express';
 import type { Plan } from '../domain/plan.ts';
+import { knifeMovesOf, rollsUsed, setUpsOf } from '../domain/planCounts.ts';
 import { comparePlans, type PlanComparison } from '../usecases/comparePlans.ts';
 import { listPlans, type PlanSummary } from '../usecases/listPlans.ts';
 import { Problem } from './errors.ts';
@@ -45,7 +46,7 @@ export function planLine(plan: PlanSummary) {
     ready: outcome !== undefined,
     cost: outcome ? money(outcome.cost) : '',
     gap: outcome ? percentUp(outcome.gapPct) : '',
-    runs: outcome ? grouped(outcome.runs) : '',
+    setUps: outcome ? grouped(outcome.setUps) : '',
     parentId: plan.parentId,
   };
 }
@@ -95,6 +96,8 @@ function comparisonWords(compared: PlanComparison): string {
   const { left, right, sameProblem, samePlan, sameRuns } = compared;
   const again =
     right.parentId === left.id ? `Plan ${right.id} is plan ${left.id} run again from the same problem` : '';
+  if (compared.onCurve)
+    return `Both plans are for the same problem, and they lie on one curve of cost against set-ups: neither is better in both.`;
   if (!sameProblem && right.parentId === left.id) return aroundWords(compared);
   if (!sameProblem)
     return 'The two plans answer different problems, so their costs are not for the same work.';
@@ -127,7 +130,6 @@ function comparisonRows({ left, right }: PlanComparison) {
     };
   };
   const whole = (value: number) => grouped(value, 0);
-  const rolls = (plan: Plan) => new Set(plan.runs.flatMap((run) => run.from.map((from) => from.roll))).size;
   const sum = (plan: Plan, of: (run: Plan['runs'][number]) => number) =>
     plan.runs.reduce((total, run) => total + of(run), 0);
   return [
@@ -136,10 +138,10 @@ function comparisonRows({ left, right }: PlanComparison) {
     row('No plan brings both below (proved)', (plan) => plan.bound.cost, moneyDown),
     row('Film and coated rolls', (plan) => plan.cost.material, money),
     row('Set-ups and running', (plan) => plan.cost.setups + plan.cost.running, money),
-    row('Rolls used', rolls, whole),
-    row('Set-ups', (plan) => plan.runs.length, whole),
+    row('Rolls used', (plan) => rollsUsed(plan).size, whole),
+    row('Set-ups', setUpsOf, whole),
     row('Sets', (plan) => sum(plan, (run) => run.sets), whole),
-    row('Knife moves', (plan) => sum(plan, (run) => run.knifeMoves), whole),
+    row('Knife moves', knifeMovesOf, whole),
     row('Slitter minutes', (plan) => sum(plan, (run) => run.minutes), whole),
     row('Orders that fall short', (plan) => plan.orders.filter((order) => order.short > 0).length, whole),
     row('Orders that are late', (plan) => plan.orders.filter((order) => order.lateDays > 0).length, whole),

@@ -9,6 +9,7 @@ import { drawPattern } from './picturePattern.ts';
 import { fieldsOfPlan, lanesOf, tonesOf, webWidthMm } from './picturePlan.ts';
 import { clockTime, frozenProblem, manyOf, oneOf, planNumber } from './planForms.ts';
 import { lookAt } from './planLookAt.ts';
+import { curveOf } from './plansCurve.ts';
 import { areaRows, costRows, drawnFields, orderRows, rollRows, runRows, runSums } from './planTables.ts';
 import { answerWords, money, moneyDown, progressWords } from './planWords.ts';
 import type { Services } from './services.ts';
@@ -68,6 +69,7 @@ function showPlan(
     stored,
     madeAt: clockTime(stored.createdAt),
     answer: answerWords(plan),
+    curve: curveOf(plan),
     fields: drawnFields(plan, problem, '', MOST_DRAWN),
     notDrawn: Math.max(0, groups.length - MOST_DRAWN),
     orders: orderRows(plan, problem, tones),

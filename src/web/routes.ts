@@ -8,6 +8,7 @@ import { nothingHere } from './errors.ts';
 import { findPage } from './find.ts';
 import { homePage } from './home.ts';
 import { choosePage, choosePlan } from './plansChoose.ts';
+import { choosePost } from './plansCurve.ts';
 import { filePage, planFromFile } from './plansFile.ts';
 import { insightFile, insightPage } from './plansInsight.ts';
 import { comparePage, plansPage } from './plansList.ts';
@@ -37,6 +38,7 @@ export function routes(services: Services): Router {
   to.get('/plans/:id/progress', progressStream(services));
   to.post('/plans/:id/cancel', cancelPost(services));
   to.post('/plans/:id/again', againPost(services));
+  to.post('/plans/:id/choose', choosePost(services));
   to.post('/plans/:id/around', aroundPost(services));
   to.get('/plans/:id/insight', insightPage(services));
   to.get('/plans/:id/insight.json', insightFile(services));

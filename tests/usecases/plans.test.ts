@@ -186,7 +186,10 @@ describe('plans that are done', () => {
     const [first, second] = [await done(), await done()];
     const { rows, total } = await listPlans(db, { page: 1, pageSize: 1 });
     expect([total, rows.length, rows[0]!.id]).toEqual([2, 1, second]);
-    expect(rows[0]!.outcome).toEqual({ status: 'short', cost: 912.4, gapPct: 0.72, runs: 3 });
+    expect(rows[0]!.outcome).toEqual({
+      ...{ status: 'short', cost: 912.4, gapPct: 0.72 },
+      ...{ setUps: 3, shortOrders: 1, lateOrders: 0 },
+    });
     expect((await readFinishedPlan(db, first)).plan).toEqual(fixturePlan());
   });
 
