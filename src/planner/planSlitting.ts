@@ -12,6 +12,7 @@ import { fillShort } from './fillShort.ts';
 import { type Improved, improve } from './improve.ts';
 import { dive } from './integerPlan.ts';
 import { type Branch, type Branches, openBranches } from './offerBranches.ts';
+import { openWidths } from './offeredWidths.ts';
 import { everything } from './remaining.ts';
 import { setupBound } from './setupBound.ts';
 import { setupsCount } from './setups.ts';
@@ -27,14 +28,14 @@ export function planSlitting(problem: Problem, control: PlanControl = UNHURRIED)
     control.report({ phase, boundCost: bound ?? null, bestCost: best ?? null, columns });
 
   tell('reading');
-  const model = buildModel(problem);
 
   tell('bounding');
-  const root = relax(model, everything(model), [], { setups: false, enough: Infinity, control });
-  const branches = openBranches(model, root, control);
+  const { model, root, all } = openWidths(buildModel(problem), control);
+  const branches = openBranches(model, root, control, all);
   let best: Improved | undefined;
   for (let branch = branches.next(Infinity); branch; branch = branches.next(best.plan.cost)) {
     const found = planBranch(problem, branch, control, keepingTime(control, branches), tell);
+    if (all) found.bound = Math.min(found.bound, branch.root.bound + setupBound(model, found.plan.cost));
     best = best ? better(best, found) : found;
     if (control.secondsLeft() <= 0) break;
   }
