@@ -6,6 +6,7 @@ import type { PlanControl } from '../domain/plan.ts';
 import { type Relaxation, relax } from './bounding.ts';
 import type { Column } from './columns.ts';
 import type { Model } from './model.ts';
+import { boundOfAll } from './offeredWidths.ts';
 import { itemsOf } from './offers.ts';
 import { everything } from './remaining.ts';
 
@@ -34,14 +35,20 @@ const MOST_BRANCHES = 200;
 /** Branching may take this share of the time; planning has the rest. */
 const SHARE_OF_TIME = 0.4;
 
-export function openBranches(model: Model, root: Relaxation, control: PlanControl): Branches {
+/** `all`: the model with every offered width, when some are shut in `model`; bounds then hold for it. */
+export function openBranches(
+  model: Model,
+  root: Relaxation,
+  control: PlanControl,
+  all: Model | undefined,
+): Branches {
   const open: Open[] = [{ model, bound: root.bound, root, pool: [] }];
   const stopAt = (1 - SHARE_OF_TIME) * control.secondsLeft();
   let made = 0;
   return {
     next(cost) {
       for (let branch = takeLeast(open, cost); branch; branch = takeLeast(open, cost)) {
-        const { root, bound } = branch.root ? (branch as Open & Branch) : relaxed(branch, cost, control);
+        const { root, bound } = branch.root ? (branch as Open & Branch) : relaxed(branch, cost, control, all);
         if (!branch.root && bound > branch.bound) {
           open.push({ ...branch, root, bound });
           continue;
@@ -72,9 +79,11 @@ function relaxed(
   { model, bound, pool }: Open,
   cost: number,
   control: PlanControl,
+  all: Model | undefined,
 ): Branch & { bound: number } {
   const root = relax(model, everything(model), pool, { setups: false, enough: cost, control });
-  const proven = Math.max(bound, root.bound);
+  const held = all ? Math.min(root.bound, boundOfAll(all, model, root.worth)) : root.bound;
+  const proven = Math.max(bound, held);
   return { model, root: { ...root, bound: proven }, bound: proven };
 }
 

@@ -21,6 +21,7 @@ import { withoutRolls } from './withoutRolls.ts';
 const UNHURRIED: PlanControl = { secondsLeft: () => Infinity, report: () => {} };
 const PLAIN = { nudge: () => 0 };
 const SHARE_KEPT = 0.4;
+const SHARE_FOR_LAYING_OUT = 0.15;
 
 /** Plans a valid problem. CPU heavy: seconds to minutes. The plan has not been checked yet: see checkPlan. */
 export function planSlitting(problem: Problem, control: PlanControl = UNHURRIED): Plan {
@@ -46,7 +47,7 @@ export function planSlitting(problem: Problem, control: PlanControl = UNHURRIED)
     worth: root.worth.strip,
     outOfTime: best.outOfTime,
   };
-  const { plan, overdue } = choosePlan(problem, model, best, proof);
+  const { plan, overdue } = choosePlan(problem, model, best, proof, control);
   if (overdue.length > 0) return planWithout(problem, overdue, plan.bound.cost, control);
   tell('done', plan.bound.cost, plan.cost.total, best.columns);
   return plan;
@@ -89,7 +90,9 @@ function better(a: Improved, b: Improved): Improved {
 
 /** While branches are open, one of them may not take all the time. */
 function keepingTime(control: PlanControl, branches: Branches): PlanControl {
-  const left = control.secondsLeft();
-  const kept = branches.openBound() < Infinity && left < Infinity ? SHARE_KEPT * left : 0;
-  return { ...control, secondsLeft: () => control.secondsLeft() - kept };
+  return branches.openBound() < Infinity ? lessTime(control, SHARE_KEPT * control.secondsLeft()) : control;
+}
+
+function lessTime(control: PlanControl, kept: number): PlanControl {
+  return kept < Infinity ? { ...control, secondsLeft: () => control.secondsLeft() - kept } : control;
 }

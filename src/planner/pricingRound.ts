@@ -8,6 +8,7 @@ import type { PricingAnswer } from './pricing.ts';
 import type { Remaining } from './remaining.ts';
 import { priceNetOfSetup } from './setupPricing.ts';
 import { setupCost } from './setups.ts';
+import { sitesInUse } from './siteSources.ts';
 
 const TINY = 1e-9;
 
@@ -30,7 +31,9 @@ export function price(model: Model, remaining: Remaining, worth: Worth, depth: D
   const columns: Column[] = [];
   const setWorth = new Float64Array(model.sites.length);
   let aborted = false;
+  const inUse = sitesInUse(model, remaining);
   for (const site of model.sites) {
+    if (!inUse[site.index]) continue;
     const answer = priceSite(model, remaining, site, worth, depth);
     for (const { counts } of answer.patterns) {
       columns.push(

@@ -14,6 +14,7 @@ import { acceptsRemainder } from './patternSearch.ts';
 import { mustBuy } from './planRows/minimumOrder.ts';
 import { pricePatterns } from './pricing.ts';
 import type { Remaining } from './remaining.ts';
+import { sitesInUse } from './siteSources.ts';
 
 export function starterColumns(model: Model, remaining: Remaining, setups: boolean): Column[] {
   const shorts = model.demands.flatMap((demand, d) => (demand.min > 0 ? [shortColumn(model, d)] : []));
@@ -21,11 +22,14 @@ export function starterColumns(model: Model, remaining: Remaining, setups: boole
     remaining.slotsOwed[site.index] > 0 ? [unplacedColumn(model, site.index)] : [],
   );
   const extras = model.offers.flatMap((_, o) => (mustBuy(model, o) ? [extraColumn(model, o)] : []));
+  const inUse = sitesInUse(model, remaining);
   return [
     ...shorts,
     ...extras,
     ...unplaced,
-    ...model.sites.flatMap((site) => patternsAt(model, site, remaining, setups)),
+    ...model.sites
+      .filter((site) => inUse[site.index])
+      .flatMap((site) => patternsAt(model, site, remaining, setups)),
     ...layouts(model, remaining),
   ];
 }
