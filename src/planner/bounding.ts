@@ -73,7 +73,9 @@ function generate(model: Model, remaining: Remaining, master: Master, effort: Ef
     };
     const met = () =>
       roundUp(model, bound) >= roundUp(model, solution.objective) || roundUp(model, bound) >= effort.enough;
-    if (round >= MOST_ROUNDS || (effort.control?.secondsLeft() ?? 1) <= 0) return end();
+    // Out of time or not, a relaxation for a bound is priced once: without that there is none.
+    const late = (effort.control?.secondsLeft() ?? 1) <= 0 && (effort.setups || bound > -Infinity);
+    if (round >= MOST_ROUNDS || late) return end();
     if (large && centre) {
       const smooth = priceAt(mixed(centre, solution.worth), PRICING_NODES);
       if (met()) return end();
