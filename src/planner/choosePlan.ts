@@ -1,6 +1,6 @@
 // Which of the plans found is the plan: laid out and timed, the cheapest, knife moves and lateness included. The others
 // on the curve of cost against set-ups become its alternatives.
-import type { Plan } from '../domain/plan.ts';
+import type { Plan, PlanControl } from '../domain/plan.ts';
 import type { Problem } from '../domain/problem.ts';
 import { type Assembled, assemblePlan, type Proof } from './assemble.ts';
 import type { Improved } from './improve.ts';
@@ -15,13 +15,17 @@ export function choosePlan(
   model: Model,
   { plan, curve }: Improved,
   proof: Proof,
+  control: PlanControl,
 ): Assembled {
   const chosen = assemblePlan(problem, model, plan, proof);
   if (!setupsCount(model) || chosen.overdue.length > 0) return chosen;
   const at = curve.findIndex((point) => point.plan === plan);
   const near = curve.filter((point, i) => point.plan !== plan && Math.abs(i - at) < MOST_POINTS / 2);
   const allowed = near.filter((point) => point.patterns <= problem.maxPatterns);
-  const points = [chosen, ...allowed.map((point) => assemblePlan(problem, model, point.plan, proof))];
+  const points = [chosen];
+  for (const point of allowed) {
+    if (control.secondsLeft() > 0) points.push(assemblePlan(problem, model, point.plan, proof));
+  }
   const usable = points.filter(
     ({ plan: { status }, overdue }) =>
       overdue.length === 0 && (status === 'short') === (chosen.plan.status === 'short'),

@@ -55,7 +55,8 @@ export function dive(model: Model, root: Relaxation, effort: Effort, choice: Div
     if (best && best.cost <= effort.enough + WHOLE) break;
     const taken =
       takeWhole(model, relaxation, remaining) ?? takeLargest(model, relaxation, remaining, choice);
-    if (taken.length === 0 || (effort.control?.secondsLeft() ?? 1) <= 0) break;
+    // out of time the first plan is still finished, each step then without new columns
+    if (taken.length === 0 || (best && (effort.control?.secondsLeft() ?? 1) <= 0)) break;
     for (const item of taken) {
       fixed.push(item);
       spent += item.times * setCost(model, item.pattern);

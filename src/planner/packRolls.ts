@@ -20,6 +20,8 @@ export interface Packed {
   placed: Sets;
 }
 
+/** Without rolls there is no plan, so this much time is taken even when time is up. */
+const LEAST_SECONDS = 3;
 const PACKING_NODES = 500;
 const PARTIAL_LAYOUTS = 600;
 /** Share of the rolls' cost within which a packing is good enough: the integer programs that follow look further. */
@@ -54,7 +56,7 @@ function choose(model: Model, packing: Remaining, effort: Effort): Packed['layou
     column: draft.addColumn(column.cost, rows.entriesOf(column), Infinity, true),
   }));
   const parts = addPartRolls(model, draft, rows);
-  const seconds = effort.control ? Math.max(0.2, effort.control.secondsLeft()) : Infinity;
+  const seconds = effort.control ? Math.max(LEAST_SECONDS, effort.control.secondsLeft()) : Infinity;
   const { x } = solveMip(draft.model(), {
     seconds,
     nodes: PACKING_NODES,

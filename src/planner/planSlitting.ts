@@ -33,12 +33,13 @@ export function planSlitting(problem: Problem, control: PlanControl = UNHURRIED)
   tell('bounding');
   const { model, root, all } = openWidths(buildModel(problem), control);
   const branches = openBranches(model, root, control, all);
+  const search = lessTime(control, SHARE_FOR_LAYING_OUT * control.secondsLeft());
   let best: Improved | undefined;
   for (let branch = branches.next(Infinity); branch; branch = branches.next(best.plan.cost)) {
-    const found = planBranch(problem, branch, control, keepingTime(control, branches), tell);
+    const found = planBranch(problem, branch, search, keepingTime(search, branches), tell);
     if (all) found.bound = Math.min(found.bound, branch.root.bound + setupBound(model, found.plan.cost));
     best = best ? better(best, found) : found;
-    if (control.secondsLeft() <= 0) break;
+    if (search.secondsLeft() <= 0) break;
   }
   if (!best) throw new Error('no branch of the problem was planned');
   const open = branches.openBound() + setupBound(model, best.plan.cost);

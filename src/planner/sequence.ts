@@ -8,8 +8,8 @@ import { atTheStart, cutJob, goOn, nextJobs, piecesOf, type State, type Task } f
 import type { Work } from './sequenceWork.ts';
 
 const EXACT_JOBS = 12;
-const EXACT_STEPS = 200_000;
-const LOCAL_STEPS = 20_000;
+const EXACT_STEPS = 60_000;
+const LOCAL_STEPS = 10_000;
 /** Where the order costs nothing. */
 const IDLE_STEPS = 3_000;
 const CHAIN_STEPS = 1_000_000;
@@ -37,9 +37,9 @@ export function goodOrder(task: Task, known?: number[]): State {
   return descend(best.order, (order) => follow(task, order), steps).end;
 }
 
-/** The best order where that can be told with bounded work, otherwise the good one. */
+/** The best order where it costs anything and can be told with bounded work, otherwise the good one. */
 export function bestSequence(task: Task, good: State): Sequence {
-  if (task.work.jobs.length > EXACT_JOBS) return { end: good, exact: false };
+  if (task.work.jobs.length > EXACT_JOBS || !costsAnything(task.work)) return { end: good, exact: false };
   const found = everyOrder(task, good);
   return { end: found.end ?? good, exact: found.complete };
 }
