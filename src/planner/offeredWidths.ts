@@ -21,15 +21,15 @@ export interface Opened {
   all: Model | undefined;
 }
 
-/** Up to so many offered widths all are open. */
 const FEW = 24;
 const NODES = 60_000;
 const OPENED_TOGETHER = 3;
 const GAIN = 1e-7;
 
-export function openWidths(model: Model, control: PlanControl): Opened {
+/** `few`: up to so many offered widths all are open from the start. */
+export function openWidths(model: Model, control: PlanControl, few = FEW): Opened {
   const offered = model.stock.flatMap((item, s) => (item.bought ? [s] : []));
-  const shut = offered.length > FEW ? new Set(narrower(model)) : new Set<number>();
+  const shut = offered.length > few ? new Set(narrower(model)) : new Set<number>();
   const effort = { setups: false, enough: Infinity, control };
   let pool: Relaxation['columns'] = [];
   for (;;) {
