@@ -3,8 +3,9 @@
 // Units: decimal mm and m out, as the plan has them; the problem's whole um and mm in.
 import type { Plan, Run, RunFrom } from '../domain/plan.ts';
 import type { Problem } from '../domain/problem.ts';
-import { mmToM, umToMm } from '../domain/units.ts';
-import type { BadPlace, Bed, Field, Lane, Rest } from './pictureShapes.ts';
+import { mmToM } from '../domain/units.ts';
+import type { Bed, Field, Lane, Rest } from './pictureShapes.ts';
+import { endOfSets, type WebRoll, webRoll } from './webRolls.ts';
 import { grouped } from './words.ts';
 
 /** Rolls cut alike, drawn once. */
@@ -15,14 +16,6 @@ export interface FieldGroup {
   item: string;
   /** "R7030", "R7030#1 to #12", "R7030 and R7031": for the head line. */
   names: string;
-}
-
-/** What the picture needs of a roll, wherever it comes from (stock, a base roll to be coated, a purchase). */
-interface RollShape {
-  item: string;
-  widthMm: number;
-  lengthM: number;
-  bad: BadPlace[];
 }
 
 const ALMOST_NOTHING_M = 0.0005;
@@ -41,11 +34,13 @@ export function fieldsOfPlan(plan: Plan, problem: Problem): FieldGroup[] {
 
   const groups = new Map<string, FieldGroup>();
   for (const [roll, takes] of byRoll) {
-    const shape = shapeOf(roll, plan, problem);
+    const shape = webRoll(roll, plan, problem);
     const beds = takes
       .map(({ run, from }) => bedOf(run, from, shape, problem, tones))
       .sort((a, b) => a.fromM - b.fromM);
-    const field: Field = { id: '', title: '', ...shape, beds, rests: restsOf(roll, shape, beds, plan) };
+    const { widthMm, lengthM, bad } = shape;
+    const rests = restsOf(roll, shape, beds, plan);
+    const field: Field = { id: '', title: '', widthMm, lengthM, bad, beds, rests };
     const alike = JSON.stringify([shape, beds, field.rests]);
     const known = groups.get(alike);
     if (known === undefined) groups.set(alike, { field, rolls: [roll], item: shape.item, names: roll });
@@ -73,32 +68,9 @@ export function rollNames(rolls: readonly string[]): string {
   return rolls.length < 2 ? (rolls[0] ?? '') : `${rolls.slice(0, -1).join(', ')} and ${rolls.at(-1)}`;
 }
 
-function shapeOf(name: string, plan: Plan, problem: Problem): RollShape {
-  const stem = name.replace(/#\d+$/, '');
-  const roll = problem.rolls.find((one) => one.id === name) ?? problem.rolls.find((one) => one.id === stem);
-  if (roll !== undefined)
-    return {
-      item: roll.item,
-      widthMm: umToMm(roll.widthUm),
-      lengthM: mmToM(roll.lengthMm),
-      bad: roll.defects.map((defect) => ({
-        fromM: mmToM(defect.fromMm),
-        toM: mmToM(Math.min(defect.toMm, roll.lengthMm)),
-        fromMm: umToMm(defect.fromUm),
-        toMm: umToMm(Math.min(defect.toUm, roll.widthUm)),
-        kind: defect.kind,
-      })),
-    };
-  const offer = problem.offers.find((one) => one.id === stem || one.id === name);
-  if (offer === undefined) throw new Error(`the plan uses roll ${name}, which its problem does not have`);
-  const bought = plan.purchases.find((one) => one.offer === offer.id);
-  const widthMm = bought?.widthMm ?? umToMm(offer.widthMaxUm);
-  return { item: offer.grade, widthMm, lengthM: mmToM(offer.rollLengthMm), bad: [] };
-}
-
 /** Width of the web that a roll of the plan gives, in mm. */
 export const webWidthMm = (roll: string, plan: Plan, problem: Problem): number =>
-  shapeOf(roll, plan, problem).widthMm;
+  webRoll(roll, plan, problem).widthMm;
 
 /** All lanes of a run across a web of `widthMm`, trims included. */
 export function lanesOf(run: Run, widthMm: number, tones: Map<string, number>): Lane[] {
@@ -115,14 +87,14 @@ export function lanesOf(run: Run, widthMm: number, tones: Map<string, number>): 
   return lanes;
 }
 
-function bedOf(run: Run, from: RunFrom, shape: RollShape, problem: Problem, tones: Map<string, number>): Bed {
+function bedOf(run: Run, from: RunFrom, shape: WebRoll, problem: Problem, tones: Map<string, number>): Bed {
   const slitter = problem.slitters.find((one) => one.id === run.slitter);
-  const perSetM = run.lengthM + mmToM(slitter?.tailMm ?? 0);
+  const perSet = { lengthM: run.lengthM, tailM: mmToM(slitter?.tailMm ?? 0) };
   return {
     name: `run ${run.sequence}`,
     anchor: `run-${run.sequence}`,
     fromM: from.startM,
-    toM: Math.min(shape.lengthM, from.startM + from.sets * perSetM),
+    toM: Math.min(shape.lengthM, endOfSets(from, perSet, shape)),
     sets: from.sets,
     lengthM: run.lengthM,
     lanes: lanesOf(run, shape.widthMm, tones),
@@ -130,22 +102,26 @@ function bedOf(run: Run, from: RunFrom, shape: RollShape, problem: Problem, tone
 }
 
 /** What lies between and behind the beds: lead-in, cut-outs, the stub. */
-function restsOf(roll: string, shape: RollShape, beds: readonly Bed[], plan: Plan): Rest[] {
+function restsOf(roll: string, shape: WebRoll, beds: readonly Bed[], plan: Plan): Rest[] {
   const rests: Rest[] = [];
   let at = 0;
   for (const bed of beds) {
     if (bed.fromM - at > ALMOST_NOTHING_M)
-      rests.push({
-        fromM: at,
-        toM: bed.fromM,
-        use: 'lost',
-        words: at === 0 ? 'lead-in' : 'lead-in or cut out',
-      });
+      rests.push({ fromM: at, toM: bed.fromM, use: 'lost', words: gapWords(shape, at, bed.fromM) });
     at = Math.max(at, bed.toM);
   }
   if (shape.lengthM - at <= ALMOST_NOTHING_M) return rests;
   const stub = plan.stubs.find((one) => one.roll === roll);
   const length = `${grouped(shape.lengthM - at, 1)} m`;
-  const words = stub?.keep ? `stub ${length}, kept` : `${length} left, too short to keep`;
+  const kept = shape.restIsFilm ? `base film ${length}, not coated, kept` : `stub ${length}, kept`;
+  const words = stub?.keep ? kept : `${length} left, too short to keep`;
   return [...rests, { fromM: at, toM: shape.lengthM, use: stub?.keep ? 'stub' : 'lost', words }];
+}
+
+/** Why no set takes these metres: the thread-up, or a bad place that is passed over. */
+function gapWords(roll: WebRoll, fromM: number, toM: number): string {
+  const kinds = roll.bad.filter((bad) => bad.fromM < toM && bad.toM > fromM).map((bad) => bad.kind);
+  if (kinds.length > 0)
+    return `${fromM === 0 ? 'lead-in, ' : ''}passed over: ${[...new Set(kinds)].join(', ')}`;
+  return fromM === 0 ? 'lead-in' : 'passed over';
 }

@@ -6,8 +6,8 @@ import type { Plan } from '../domain/plan.ts';
 import type { Problem } from '../domain/problem.ts';
 import { daysBetween, type IsoDate, umToMm } from '../domain/units.ts';
 import { EXPIRES_SOON_DAYS } from '../usecases/whatNeedsDoing.ts';
+import { badPlaceWords } from './badPlaceWords.ts';
 import type { FieldGroup } from './picturePlan.ts';
-import { badPlaceWords } from './planWords.ts';
 import { count, grouped } from './words.ts';
 
 export interface Note {
@@ -48,13 +48,21 @@ function shortNotes(plan: Plan): Note[] {
   }));
 }
 
-const lateNotes = (plan: Plan): Note[] =>
-  plan.orders
-    .filter((order) => order.lateDays > 0)
-    .map((order) => ({
-      mark: 'look',
-      words: `${order.id} is ${count(order.lateDays, 'day')} late${order.readyOn ? `, ready on ${order.readyOn}` : ''}${order.short === 0 && order.reasons.length > 0 ? `: ${order.reasons.join('; ')}` : ''}.`,
-    }));
+function lateNotes(plan: Plan): Note[] {
+  const late = plan.orders.filter((order) => order.lateDays > 0);
+  if (late.length > MOST_TOLD) {
+    const most = Math.max(...late.map((order) => order.lateDays));
+    const words = `${grouped(late.length)} orders are late, by up to ${count(most, 'day')}; each says why in the table of orders.`;
+    return [{ mark: 'look', words }];
+  }
+  return late.map((order) => ({
+    mark: 'look',
+    words:
+      order.reasons.length > 0 && order.short === 0
+        ? `${order.id} is late: ${order.reasons.join('; ')}.`
+        : `${order.id} is ${count(order.lateDays, 'day')} late${order.readyOn ? `, ready on ${order.readyOn}` : ''}.`,
+  }));
+}
 
 /** Orders of which more rolls are started than ordered, because not every roll comes out good. */
 const reserveNotes = (plan: Plan, problem: Problem): Note[] =>

@@ -6,14 +6,9 @@ import { mmToM, umToMm } from '../domain/units.ts';
 import { drawField } from './picture.ts';
 import type { FieldGroup } from './picturePlan.ts';
 import { fieldsOfPlan, rollNames } from './picturePlan.ts';
+import type { NamedAmount } from './planMoney.ts';
 import { money, outcomeWords, patternWords } from './planWords.ts';
 import { grouped } from './words.ts';
-
-export interface NamedAmount {
-  name: string;
-  amount: string;
-  share: string;
-}
 
 const AREAS: [keyof Yield, string][] = [
   ['orderedM2', 'ordered rolls'],
@@ -44,27 +39,6 @@ export function areaRows(areas: Yield): { rows: NamedAmount[]; sum: string; inpu
     input: square(areas.inputM2),
     closes: Math.abs(sum - areas.inputM2) <= Math.max(0.05, areas.inputM2 * 1e-6),
   };
-}
-
-const COSTS: [Exclude<keyof Plan['cost'], 'total' | 'short'>, string][] = [
-  ['material', 'film and coated rolls used up'],
-  ['setups', 'set-ups and knife moves'],
-  ['running', 'running and set changes'],
-  ['purchases', 'film bought'],
-  ['late', 'being late'],
-];
-
-/** What is really paid is made of; lines of nothing are left out, except the film. Falling short is kept apart. */
-export function costRows(plan: Plan): NamedAmount[] {
-  const paid = plan.cost.total - plan.cost.short;
-  const part = (value: number) => (paid > 0 ? inPercent(value / paid) : '');
-  return COSTS.filter(([key]) => key === 'material' || Math.abs(plan.cost[key]) > 0.005).map(
-    ([key, name]) => ({
-      name,
-      amount: money(plan.cost[key]),
-      share: part(plan.cost[key]),
-    }),
-  );
 }
 
 /** One row an order, the worst first: short, late, met. */
@@ -145,6 +119,7 @@ export function rollRows(groups: readonly FieldGroup[], plan: Plan) {
     const taken = Math.max(0, ...field.beds.map((bed) => bed.toM));
     const stub = plan.stubs.find((one) => one.roll === rolls[0]);
     const left = Math.max(0, field.lengthM - taken);
+    const film = plan.coating.some((step) => step.roll === rolls[0]);
     return {
       names,
       many: rolls.length,
@@ -154,7 +129,14 @@ export function rollRows(groups: readonly FieldGroup[], plan: Plan) {
       runs: field.beds.map((bed) => bed.name.replace('run ', '')).join(', '),
       takenM: grouped(taken, 1),
       leftM: left > 0.0005 ? grouped(left, 1) : '',
-      left: left <= 0.0005 ? 'used up' : stub?.keep ? 'stub, kept' : 'too short to keep, lost',
+      left:
+        left <= 0.0005
+          ? 'used up'
+          : stub?.keep
+            ? film
+              ? 'base film, kept'
+              : 'stub, kept'
+            : 'too short to keep, lost',
     };
   });
 }

@@ -2,7 +2,6 @@
 // Rounding never flatters: what is left to gain is rounded up, the bound down.
 import type { OrderOutcome, Plan, PlanProgress, Run } from '../domain/plan.ts';
 import { rollsUsed, setUpsOf } from '../domain/planCounts.ts';
-import type { Field, Lane } from './pictureShapes.ts';
 import { andList, count, grouped } from './words.ts';
 
 /** 912.4 -> "912.40"; big amounts without cents. */
@@ -65,13 +64,22 @@ function costWords(plan: Plan): string {
   return `${cost}; no plan can cost less than ${strong(moneyDown(plan.bound.cost))} (proved), so at most ${percentUp(plan.bound.gapPct)} % is left to gain.`;
 }
 
-/** What falls short is priced far above any film, so it is kept apart from what is really paid. */
+/**
+ * What falls short is priced far above any film, so it is kept apart from what is really paid, and what is left to gain
+ * is told only where it is not itself a matter of what is missing.
+ */
 function shortCostWords(plan: Plan): string {
-  const made = `What is made costs ${strong(inMoney(plan, plan.cost.total - plan.cost.short))}`;
-  const counted = 'counting what is missing dearer than any way of making it';
-  if (isProved(plan)) return `${made}. No plan can do better (proved), ${counted}.`;
-  return `${made}. A better plan could gain at most ${percentUp(plan.bound.gapPct)} % (proved), ${counted}.`;
+  const paid = plan.cost.total - plan.cost.short;
+  const open = plan.cost.total - plan.bound.cost;
+  const made = `What is made costs ${strong(inMoney(plan, paid))}`;
+  if (isProved(plan)) return `${made}; no plan that makes as much costs less (proved).`;
+  if (open < paid)
+    return `${made}; no plan that makes as much costs over ${inMoney(plan, moneyUp(open))} less (proved).`;
+  return `${made}. It is not proved that no plan could make more of what is missing.`;
 }
+
+/** Rounded up as it will be shown. */
+const moneyUp = (value: number) => (value >= 1000 ? Math.ceil(value) : Math.ceil(value * 100) / 100);
 
 const isProved = (plan: Plan) => plan.status === 'best' || plan.stopped === 'proved';
 /** "912.40 EUR"; without a currency where the problem has none. */
@@ -136,25 +144,4 @@ export function outcomeWords(order: OrderOutcome): string {
   if (order.lateDays > 0) words.push(`late by ${count(order.lateDays, 'day')}`);
   if (order.short === 0 && order.lateDays === 0) words.unshift('met');
   return words.join('; ');
-}
-
-/** What became of the bad places of the rolls used: "The streak at 300 to 306 mm of R7030 lies in a waste strip of run 1." */
-export function badPlaceWords(field: Field, names: string): string[] {
-  return field.bad.flatMap((bad) => {
-    const met = field.beds.filter((bed) => bed.fromM < bad.toM && bed.toM > bad.fromM);
-    const place = `The ${bad.kind} at ${grouped(bad.fromMm)} to ${grouped(bad.toMm)} mm of ${names} (${grouped(bad.fromM, 1)} to ${grouped(bad.toM, 1)} m)`;
-    if (met.length === 0) return [`${place} is not touched by any run.`];
-    return met.map((bed) => {
-      const hit = bed.lanes.filter((lane) => lane.fromMm < bad.toMm && lane.toMm > bad.fromMm);
-      return `${place} lies in ${andList([...new Set(hit.map(laneWords))])} of ${bed.name}.`;
-    });
-  });
-}
-function laneWords(lane: Lane): string {
-  if (lane.use === 'order') return `a strip for ${lane.order}, to be cut out or spliced there,`;
-  return {
-    trim: 'the edge trim',
-    waste: 'a waste strip',
-    filler: 'a filler strip, to be cut out or spliced there,',
-  }[lane.use];
 }

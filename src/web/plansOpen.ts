@@ -9,8 +9,11 @@ import { drawPattern } from './picturePattern.ts';
 import { fieldsOfPlan, lanesOf, tonesOf, webWidthMm } from './picturePlan.ts';
 import { clockTime, frozenProblem, manyOf, oneOf, planNumber } from './planForms.ts';
 import { lookAt } from './planLookAt.ts';
+import { BAR_WIDTH, machineTimes } from './planMachine.ts';
+import { costRows, fillerRows, shortRows } from './planMoney.ts';
+import { coatingRows, purchaseRows } from './planSupply.ts';
 import { curveOf } from './plansCurve.ts';
-import { areaRows, costRows, drawnFields, orderRows, rollRows, runRows, runSums } from './planTables.ts';
+import { areaRows, drawnFields, orderRows, rollRows, runRows, runSums } from './planTables.ts';
 import { answerWords, money, moneyDown, progressWords } from './planWords.ts';
 import type { Services } from './services.ts';
 import { grouped } from './words.ts';
@@ -63,6 +66,7 @@ function showPlan(
 ): void {
   const problem = frozenProblem(stored.id, stored.problem);
   const tones = tonesOf(plan);
+  const missing = shortRows(plan, problem);
   const groups = fieldsOfPlan(plan, problem);
   const model = {
     title: `Plan ${stored.id}`,
@@ -88,21 +92,23 @@ function showPlan(
     rolls: rollRows(groups, plan),
     areas: areaRows(plan.yield),
     yieldPct: grouped(plan.yield.areaYieldPct, 1),
-    costs: costRows(plan),
+    costs: costRows(plan, problem),
     paid: money(plan.cost.total - plan.cost.short),
-    missing: plan.cost.short > 0 ? money(plan.cost.short) : '',
-    total: money(plan.cost.total),
+    missing,
+    missingRolls: grouped(plan.orders.reduce((sum, order) => sum + order.short, 0)),
+    missingM2: grouped(
+      missing.reduce((sum, row) => sum + row.m2, 0),
+      1,
+    ),
+    fillers: fillerRows(plan, problem),
     bound: moneyDown(plan.bound.cost),
     currency: plan.currency,
     lookAt: lookAt(plan, problem, groups),
-    coating: plan.coating.map((step) => ({ ...step, lengthM: grouped(step.lengthM, 1) })),
-    purchases: plan.purchases.map((one) => ({
-      ...one,
-      widthMm: grouped(one.widthMm),
-      rolls: grouped(one.rolls),
-      kg: grouped(one.kg, 0),
-      cost: money(one.cost),
-    })),
+    coating: coatingRows(plan),
+    purchases: purchaseRows(plan, problem),
+    bought: plan.purchases.length > 0 ? money(plan.cost.purchases) : '',
+    machines: machineTimes(plan, problem),
+    barWidth: BAR_WIDTH,
   };
   showPage(req, res, 'plans/plan', model, around.faults.length > 0 ? 422 : 200);
 }

@@ -226,7 +226,7 @@ describe('a finished plan', () => {
     const text = words((await open(`/plans/${await finished()}`)).text);
     expect(text).toContain('SO-4103 falls 2 rolls short: no roll is left that is wide enough.');
     expect(text).toContain(
-      'The streak at 300 to 306 mm of R7030 (0 to 2,600 m) lies in a waste strip of run 1.',
+      'The streak at 300 to 306 mm of R7030 (0 to 2,600 m) is slit out in a waste strip of 80 mm of run 1.',
     );
     expect(text).toContain('83 mm x 3,600 m goes to waste in run 3');
   });
