@@ -12,6 +12,7 @@ import {
   type Some,
   stubsToUse,
 } from '../store/needs.ts';
+import { listPlans, type PlanSummary } from './listPlans.ts';
 import { type ProductBalance, stockAgainstOrders } from './stockAgainstOrders.ts';
 
 export type { OrderDue, RollToSee, Some };
@@ -23,6 +24,8 @@ export const EXPIRES_SOON_DAYS = 30;
 
 /** So many rolls are named of each kind of need; the totals count all of them. */
 export const MOST_NAMED = 6;
+/** So many plans are told of on the first page. */
+const PLANS_NAMED = 3;
 
 /** Rolls that wait for a decision or near their use-by day, film or coated. */
 export interface RollNeeds {
@@ -43,17 +46,20 @@ export interface Needs {
   film: RollNeeds;
   coated: RollNeeds;
   stubs: Awaited<ReturnType<typeof stubsToUse>>;
+  /** The newest plans, and how many there are in all. */
+  plans: { rows: PlanSummary[]; total: number };
 }
 
 /** Everything that needs doing on this day. */
 export async function whatNeedsDoing(db: Knex, today: IsoDate): Promise<Needs> {
-  const [yet, due, balances, film, coated, stubs] = await Promise.all([
+  const [yet, due, balances, film, coated, stubs, plans] = await Promise.all([
     anythingYet(db),
     ordersDueUpTo(db, addDays(today, DUE_SOON_DAYS)),
     stockAgainstOrders(db, today),
     rollNeeds(db, today, true),
     rollNeeds(db, today, false),
     stubsToUse(db, today, MOST_NAMED),
+    listPlans(db, { page: 1, pageSize: PLANS_NAMED }),
   ]);
   return {
     yet,
@@ -63,6 +69,7 @@ export async function whatNeedsDoing(db: Knex, today: IsoDate): Promise<Needs> {
     film,
     coated,
     stubs,
+    plans,
   };
 }
 

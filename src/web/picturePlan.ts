@@ -57,14 +57,14 @@ function named(group: FieldGroup, index: number): FieldGroup {
   return { ...group, names, field: { ...group.field, id: `field-${index + 1}`, title } };
 }
 
-/** "A#1 to A#12" when the numbers follow each other, else a list. */
+/** "A#1 to #12" when the numbers follow each other, else a list. */
 export function rollNames(rolls: readonly string[]): string {
   const parts = rolls.map((roll) => /^(.*)#(\d+)$/.exec(roll));
   const first = parts[0];
   const follow = parts.every(
     (part, i) => part && first && part[1] === first[1] && Number(part[2]) === Number(first[2]) + i,
   );
-  if (rolls.length > 2 && follow) return `${rolls[0]} to ${rolls.at(-1)}`;
+  if (rolls.length > 2 && follow) return `${rolls[0]} to #${parts.at(-1)?.[2]}`;
   return rolls.length < 2 ? (rolls[0] ?? '') : `${rolls.slice(0, -1).join(', ')} and ${rolls.at(-1)}`;
 }
 

@@ -32,7 +32,7 @@ function unusedWords(purchase: Purchase, used: number, minOrderKg: number): stri
   const unused = purchase.rolls - used;
   if (unused <= 0) return '';
   const why = minOrderKg > 0 ? `, bought to reach the least order of ${grouped(minOrderKg, 0)} kg` : '';
-  return `${grouped(unused)} of them stay whole${why}.`;
+  return `${grouped(unused)} of them ${unused === 1 ? 'stays' : 'stay'} whole${why}.`;
 }
 
 /** Base rolls coated alike in one row. */

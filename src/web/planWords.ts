@@ -73,8 +73,7 @@ function shortCostWords(plan: Plan): string {
   const open = plan.cost.total - plan.bound.cost;
   const made = `What is made costs ${strong(inMoney(plan, paid))}`;
   if (isProved(plan)) return `${made}; no plan that makes as much costs less (proved).`;
-  if (open < paid)
-    return `${made}; no plan that makes as much costs over ${inMoney(plan, moneyUp(open))} less (proved).`;
+  if (open < paid) return `${made}; at most ${inMoney(plan, moneyUp(open))} of that could be saved (proved).`;
   return `${made}. It is not proved that no plan could make more of what is missing.`;
 }
 

@@ -21,11 +21,14 @@ const STATUS_WORDS: Record<PlanSummary['status'], string> = {
   failed: 'failed',
   cancelled: 'cancelled',
 };
-const OUTCOME_WORDS: Record<Plan['status'], string> = {
-  best: 'proved best',
-  good: 'all met',
-  short: 'falls short',
-};
+/** How a finished plan came out: "proved best", "2 orders fall short, 1 is late". */
+function outcomeWords({ status, shortOrders, lateOrders }: NonNullable<PlanSummary['outcome']>): string {
+  const proved = status === 'best' ? 'proved best' : '';
+  const short = shortOrders > 0 ? count(shortOrders, 'order falls short', 'orders fall short') : '';
+  const late = lateOrders > 0 ? count(lateOrders, 'order is late', 'orders are late') : '';
+  const said = [proved, short, late].filter((words) => words !== '');
+  return said.length > 0 ? said.join(', ') : 'all met';
+}
 
 /** One plan as lists show it. */
 export function planLine(plan: PlanSummary) {
@@ -34,19 +37,21 @@ export function planLine(plan: PlanSummary) {
     id: plan.id,
     title: plan.title,
     madeAt: clockTime(plan.createdAt),
-    status: outcome ? OUTCOME_WORDS[outcome.status] : STATUS_WORDS[plan.status],
+    status: outcome ? outcomeWords(outcome) : STATUS_WORDS[plan.status],
     mark:
       plan.status === 'failed'
         ? 'stop'
-        : outcome?.status === 'short'
+        : outcome && outcome.shortOrders + outcome.lateOrders > 0
           ? 'look'
           : plan.status === 'cancelled'
             ? 'calm'
             : '',
     ready: outcome !== undefined,
     cost: outcome ? money(outcome.cost) : '',
-    gap: outcome ? percentUp(outcome.gapPct) : '',
+    // Where something is short the gap is one of what is missing, not of money.
+    gap: outcome && outcome.status !== 'short' ? percentUp(outcome.gapPct) : '',
     setUps: outcome ? grouped(outcome.setUps) : '',
+    takes: outcome ? `costs ${money(outcome.cost)} with ${count(outcome.setUps, 'set-up')}` : '',
     parentId: plan.parentId,
   };
 }

@@ -1,6 +1,7 @@
 // What the planner has to do: late and near orders, what to coat, rolls to decide on or use first, stubs.
 import type { ProductBalance } from '../usecases/stockAgainstOrders.ts';
 import { DUE_SOON_DAYS, type Needs, type OrderDue } from '../usecases/whatNeedsDoing.ts';
+import { planLine } from './plansList.ts';
 import { heldLines, heldWords, named, orderLinks, squareMetres, type Todo, useByLines } from './todo.ts';
 import { andList, count, grouped, howSoon, rowHref } from './words.ts';
 
@@ -23,6 +24,7 @@ export function planning(needs: Needs, today: string): Todo[] {
     ...heldLines(needs.coated),
     ...useByLines(needs.coated, today),
     stubLine(needs, today),
+    plansLine(needs),
   ].filter((line) => line !== undefined);
 }
 
@@ -87,5 +89,22 @@ function stubLine({ stubs }: Needs, today: string): Todo | undefined {
     why: '',
     lines,
     links: named([], total - first.length, '/rolls?kind=stub&status=released'),
+  };
+}
+
+/** The newest plans: how each stands, and what it takes. */
+function plansLine({ plans: { rows, total } }: Needs): Todo | undefined {
+  if (total === 0) return undefined;
+  const lines = rows.map(planLine).map((plan) => ({
+    href: `/plans/${plan.id}`,
+    text: `Plan ${plan.id}`,
+    rest: `${plan.title}: ${plan.status}${plan.takes ? `; ${plan.takes}` : ''}`,
+  }));
+  return {
+    urgency: 'calm',
+    what: total === 1 ? 'One plan was made.' : 'The newest plans:',
+    why: '',
+    lines,
+    links: named([], total - rows.length, '/plans/all'),
   };
 }

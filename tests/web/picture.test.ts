@@ -205,7 +205,7 @@ describe('the fields of a plan', () => {
     for (const run of plan.runs) run.from = [1, 2, 3].map((k) => ({ ...run.from[0]!, roll: `R7030#${k}` }));
     plan.stubs = [1, 2, 3].map((k) => ({ ...plan.stubs[0]!, roll: `R7030#${k}` }));
     const groups = fieldsOfPlan(plan, problem);
-    expect(groups.map((group) => [group.names, group.rolls.length])).toEqual([['R7030#1 to R7030#3', 3]]);
+    expect(groups.map((group) => [group.names, group.rolls.length])).toEqual([['R7030#1 to #3', 3]]);
     expect(rollNames(['A', 'B'])).toBe('A and B');
   });
   it('leaves no metre of the roll without a name: beds and rests follow each other from end to end', () => {
