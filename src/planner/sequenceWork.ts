@@ -11,6 +11,7 @@ import { sharesOf, urgency } from './labels.ts';
 import type { Layout, Model, Pattern, Source } from './model.ts';
 import { useByOf } from './schedule.ts';
 import { knifeKey } from './setups.ts';
+import type { Lane } from './webLanes.ts';
 
 /** All sets of one pattern. */
 export interface Job {
@@ -61,7 +62,7 @@ export interface Work {
   days: WorkDays;
   jobs: Job[];
   kinds: RollKind[];
-  /** One pattern of each setting. */
+  /** One pattern of each setting, the one on the narrowest web. */
   settings: Pattern[];
   dues: Due[];
   perLateRollDay: number;
@@ -96,7 +97,7 @@ export function workOf(problem: Problem, model: Model, plan: IntegerPlan): Work[
         days: daysOf(problem, slitter),
         jobs,
         kinds,
-        settings: [...settings.values()].map((s) => (jobs.find((job) => job.setting === s) as Job).pattern),
+        settings: [...settings.values()].map((s) => onNarrowest(model, jobs, s)),
         dues,
         perLateRollDay: problem.costs.perLateRollDay,
         dated: problem.rolls.some((roll) => roll.useBy !== undefined && roll.kind !== 'base'),
@@ -104,6 +105,15 @@ export function workOf(problem: Problem, model: Model, plan: IntegerPlan): Work[
       },
     ];
   });
+}
+
+/** The pattern of a setting on its narrowest web: where its knives stand there they can stand on every other. */
+function onNarrowest(model: Model, jobs: Job[], setting: number): Pattern {
+  const rightUm = ({ site }: Pattern) => (model.sites[site].web.at(-1) as Lane).toUm;
+  return jobs
+    .filter((job) => job.setting === setting)
+    .map((job) => job.pattern)
+    .reduce((narrowest, pattern) => (rightUm(pattern) < rightUm(narrowest) ? pattern : narrowest));
 }
 
 function stripsMade(model: Model, plan: IntegerPlan): number[] {

@@ -24,7 +24,10 @@ export function mostSets(site: Site, counts: number[], max: number[]): number {
   return Math.max(1, most === Infinity ? 1 : most);
 }
 
-/** Patterns with equal keys have their knives in the same places: one set-up serves them all. */
+/**
+ * Patterns with equal keys have their knives in the same places: one set-up serves them all. Where the right trim
+ * may grow at will, the same strips can stand in the same places on webs of any width.
+ */
 export function knifeKey(model: Model, { site, counts }: Pattern): string {
   const { place, web, widthsUm } = model.sites[site];
   const widths = new Map<number, number>();
@@ -32,7 +35,11 @@ export function knifeKey(model: Model, { site, counts }: Pattern): string {
     if (n > 0) widths.set(widthsUm[k], (widths.get(widthsUm[k]) ?? 0) + n);
   });
   const strips = [...widths].sort((a, b) => a[0] - b[0]).map(([width, n]) => `${n}x${width}`);
-  return [place.slitter.id, place.widthUm, ...web.map((s) => `${s.fromUm}-${s.toUm}`), ...strips].join('|');
+  const lanes =
+    web.length === 1 && place.slitter.edgeTrimMaxUm.right === Infinity
+      ? [web[0].fromUm]
+      : [place.widthUm, ...web.map((s) => `${s.fromUm}-${s.toUm}`)];
+  return [place.slitter.id, ...lanes, ...strips].join('|');
 }
 
 /** Set-up cost of a plan with these patterns, each set up once. */

@@ -2,8 +2,10 @@
 // across every web, every way of dividing every roll along its length, enumerated; HiGHS decides how many of each.
 // Written from the file format's words alone, apart from the planner. Covers: strips, distinct widths, waste strips,
 // trims, least width, web width, diameter, several stock widths, counts and costs, finished lengths sharing a roll,
-// lead-in, tails, stubs, quantity tolerance, short orders, fillers, running costs, coating, purchases with minimum orders.
-// Not set-ups, dates, bad places.
+// lead-in, tails, stubs, quantity tolerance, short orders, fillers, running costs, coating, purchases with minimum orders,
+// set-ups and the limit of patterns: a yes or no for every choice of strips on a slitter, whichever webs they are cut
+// from (the left trim can be the same for all), strips slit out as waste where waste strips have no limit.
+// Not dates, bad places, knife moves; with set-ups no largest trims.
 import type { Offer, Problem, Product, Slitter, StockRoll } from '../../../src/domain/problem.ts';
 import { shortPricePerM2 } from '../../../src/domain/shortPrice.ts';
 import type { Um } from '../../../src/domain/units.ts';
@@ -29,8 +31,9 @@ export interface ReferenceAnswer {
 export function leastCost(problem: Problem, seconds = 20): ReferenceAnswer {
   const wanted = wantedRolls(problem);
   const rows = wanted.map(({ least, most }) => ({ lower: least, upper: most }));
-  const columns: Column[] = shortColumns(problem);
+  const columns: Column[] = [...shortColumns(problem), ...wasteColumns(problem, wanted)];
   const setRow = new Map<string, number>();
+  const knives = openKnives(problem, rows);
   const films: Film[] = [
     ...problem.rolls.map((roll) => {
       const row = rows.push({ lower: 0, upper: roll.count }) - 1;
@@ -41,7 +44,7 @@ export function leastCost(problem: Problem, seconds = 20): ReferenceAnswer {
   for (const { roll, taken } of films) {
     for (const product of problem.products.filter((candidate) => servedBy(roll, candidate))) {
       for (const slitter of problem.slitters.filter(({ id }) => product.slitters.includes(id)))
-        addRoll(problem, wanted, roll, slitter, product, { rows, columns, setRow, taken });
+        addRoll(problem, wanted, roll, slitter, product, { rows, columns, setRow, taken, knives });
     }
   }
   if (columns.length > 30_000) throw new Error(`${columns.length} columns are too many to write out`);
@@ -110,6 +113,56 @@ interface Program {
   /** One row for each slitter, product, web width and finished length: sets cut there less sets laid out there. */
   setRow: Map<string, number>;
   taken: [number, number][];
+  /** undefined where set-ups cost nothing and patterns have no limit. */
+  knives: Knives | undefined;
+}
+
+interface Knives {
+  /** The column that is 1 when the knives are set so, by slitter and strips. */
+  setUp: Map<string, Column>;
+  /** The row that counts patterns. */
+  counted: number;
+}
+
+function openKnives(problem: Problem, rows: Program['rows']): Knives | undefined {
+  if (problem.maxPatterns === Infinity && problem.slitters.every((slitter) => setupCost(slitter) === 0))
+    return undefined;
+  if (problem.slitters.some(({ edgeTrimMaxUm: { left, right } }) => left + right < Infinity))
+    throw new Error('with set-ups the model has no largest trims');
+  return { setUp: new Map(), counted: rows.push({ lower: 0, upper: problem.maxPatterns }) - 1 };
+}
+
+const setupCost = ({ minutesPerSetup, costPerHour }: Slitter) => (minutesPerSetup * costPerHour) / 60;
+
+/** Sets of these strips only when the knives are set so: sets <= most x set-up. */
+function setUpEntry(program: Program, slitter: Slitter, widths: number[], most: number): [number, number][] {
+  const { knives, rows, columns } = program;
+  if (!knives) return [];
+  const key = [slitter.id, ...widths.sort((a, b) => a - b)].join(' ');
+  const row = rows.push({ lower: -Infinity, upper: 0 }) - 1;
+  const known = knives.setUp.get(key);
+  if (known) known.entries.push([row, -most]);
+  else {
+    const entries: [number, number][] = [
+      [knives.counted, 1],
+      [row, -most],
+    ];
+    const column = { cost: setupCost(slitter), upper: 1, whole: true, entries };
+    knives.setUp.set(key, column);
+    columns.push(column);
+  }
+  return [[row, 1]];
+}
+
+/** Strips beyond what may be made go to waste: so the knives need not be set anew for them. */
+function wasteColumns(problem: Problem, wanted: Wanted[]): Column[] {
+  if (problem.slitters.some(({ maxWasteStrips }) => maxWasteStrips < Infinity)) return [];
+  return wanted.map(({ value }, row) => ({
+    cost: value,
+    upper: Infinity,
+    whole: true,
+    entries: [[row, -1]],
+  }));
 }
 
 function wantedRolls(problem: Problem): Wanted[] {
@@ -266,11 +319,17 @@ function addSets(wanted: Wanted[], web: Web, program: Program): void {
     if (strips === 0 || strips + waste > slitter.maxStrips || waste > slitter.maxWasteStrips) return;
     if (widths.size > slitter.maxDistinctWidths) return;
     const value = counts.reduce((sum, count, k) => sum + count * items[k]!.value, 0);
+    const useful = counts.map((count, k) => (count > 0 ? Math.ceil(items[k]!.most / count) : 0));
+    const cut = items.flatMap((item, k) => new Array<number>(counts[k]!).fill(item.widthUm));
     program.columns.push({
       cost: setCost(slitter, lengthMm) - value,
       upper: Infinity,
       whole: true,
-      entries: [[row, 1], ...counts.map((count, k): [number, number] => [items[k]!.index, count])],
+      entries: [
+        [row, 1],
+        ...counts.map((count, k): [number, number] => [items[k]!.index, count]),
+        ...setUpEntry(program, slitter, cut, Math.max(...useful)),
+      ],
     });
   };
   const walk = (k: number, counts: number[], room: number) => {

@@ -86,3 +86,17 @@ export function randomProblem(seed: number): ProblemDocument {
     }),
   );
 }
+
+/** The same with set-ups that cost something, at times a limit of patterns, and no largest trims. */
+export function randomSetups(seed: number): ProblemDocument {
+  const document = randomProblem(seed);
+  const random = seeded(seed + 1_000_000);
+  for (const slitter of document.slitters) {
+    delete slitter.edgeTrimMaxMm;
+    if (slitter.maxWasteStrips) delete slitter.maxWasteStrips;
+    slitter.minutesPerSetup = 5 + Math.floor(40 * random());
+    slitter.costPerHour ??= 20;
+  }
+  if (random() < 0.4) document.limits = { maxPatterns: 1 + Math.floor(4 * random()) };
+  return document;
+}
