@@ -135,13 +135,19 @@ function comparisonRows({ left, right }: PlanComparison) {
     };
   };
   const whole = (value: number) => grouped(value, 0);
+  const rollsShort = (plan: Plan) => plan.orders.reduce((total, order) => total + order.short, 0);
+  const short = [left, right].some(({ plan }) => plan.cost.short > 0);
+  const buys = [left, right].some(({ plan }) => plan.purchases.length > 0);
   const sum = (plan: Plan, of: (run: Plan['runs'][number]) => number) =>
     plan.runs.reduce((total, run) => total + of(run), 0);
   return [
     row('Cost of what is made', (plan) => plan.cost.total - plan.cost.short, money),
-    row('What is missing counts', (plan) => plan.cost.short, money),
-    row('No plan brings both below (proved)', (plan) => plan.bound.cost, moneyDown),
-    row('Film and coated rolls', (plan) => plan.cost.material, money),
+    // Falling short is priced far above any film: a bound with it in is no money to compare.
+    ...(short
+      ? [row('Rolls short', rollsShort, whole)]
+      : [row('No plan costs below (proved)', (plan) => plan.bound.cost, moneyDown)]),
+    row('Film and coating used, less fillers', (plan) => plan.cost.material + plan.cost.purchases, money),
+    ...(buys ? [row('To pay for film bought', (plan) => plan.cost.purchases, money)] : []),
     row('Set-ups and running', (plan) => plan.cost.setups + plan.cost.running, money),
     row('Rolls used', (plan) => rollsUsed(plan).size, whole),
     row('Set-ups', setUpsOf, whole),
