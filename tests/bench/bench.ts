@@ -1,36 +1,24 @@
-// `npm run bench`: every benchmark instance, the planner beside the arc-flow model on HiGHS in one run, against the
-// published bounds; every plan goes through the independent checker. Times are the processor's, on one core: other work on the machine disturbs them less.
-//   --only TEXT         instances whose name or source holds the text
-//   --seconds S         the planner's time limit for each (10)
+// `npm run bench`: how good and how fast the planner is, measured on this machine in one run. Every plan goes through the
+// independent checker. Times are the processor's, on one core: other work on the machine disturbs them less.
+//   --only-section S    stock, setups, growth or full; without it all four, in about ten minutes
+//   --only TEXT         of `stock`: instances whose name or source holds the text
+//   --seconds S         the planner's time limit for each problem (10)
 //   --arcflow-seconds S the arc-flow model's time limit for each (20)
-//   --budget S          stop starting arc-flow models after this much time of theirs in all (600)
+//   --budget S          stop starting arc-flow models after this much time of theirs in all (240)
 //   --no-arcflow        the planner only
 import { parseArgs } from 'node:util';
-import type { Plan } from '../../src/domain/plan.ts';
-import { LARGEST, type ProblemDocument } from '../../src/domain/problemSchema.ts';
-import { planned } from '../planner/planned.ts';
-import type { Instance } from '../readCases.ts';
-import { cuttingStock, readBenchmark } from '../readCases.ts';
-import type { ArcFlowAnswer } from './arcFlow.ts';
-import { solveArcFlow } from './arcFlow.ts';
-import { cpuSeconds } from './cpuSeconds.ts';
-
-interface Row {
-  instance: Instance;
-  plan: Plan;
-  rolls: number;
-  /** Published best; where none is published, the least that the planner's own bound allows. */
-  best: number;
-  seconds: number;
-  arcFlow: ArcFlowAnswer | undefined;
-}
+import { benchFull } from './fullSection.ts';
+import { benchGrowth } from './growthSection.ts';
+import { benchSetups } from './setupsSection.ts';
+import { benchStock } from './stockSection.ts';
 
 const { values } = parseArgs({
   options: {
+    'only-section': { type: 'string' },
     only: { type: 'string', default: '' },
     seconds: { type: 'string', default: '10' },
     'arcflow-seconds': { type: 'string', default: '20' },
-    budget: { type: 'string', default: '600' },
+    budget: { type: 'string', default: '240' },
     'no-arcflow': { type: 'boolean', default: false },
   },
 });
@@ -38,101 +26,18 @@ const [seconds, arcFlowSeconds, budget] = [values.seconds, values['arcflow-secon
   Number,
 ) as [number, number, number];
 
-function run(): void {
-  const chosen = readBenchmark().filter(({ name, source }) => `${name} ${source}`.includes(values.only));
-  // Small instances first, so that the arc-flow budget meets those that it can finish.
-  chosen.sort((a, b) => a.rollWidth * a.items.length - b.rollWidth * b.items.length);
-  if (chosen.length === 0) throw new Error(`no instance holds ${JSON.stringify(values.only)}`);
-  // The first plan pays for loading and compiling; it is not counted.
-  planned(documentOf(chosen[0]!), seconds);
-  console.log(HEADER);
-  let spent = 0;
-  const rows = chosen.map((instance) => {
-    const row = solve(instance, spent < budget);
-    spent += row.arcFlow?.seconds ?? 0;
-    console.log(printRow(row));
-    return row;
-  });
-  summarize(rows);
+const sections: Record<string, () => void> = {
+  stock: () =>
+    benchStock({ only: values.only, seconds, arcFlowSeconds, budget: values['no-arcflow'] ? 0 : budget }),
+  setups: () => benchSetups(seconds),
+  growth: () => benchGrowth(seconds),
+  full: () => benchFull(seconds),
+};
+const chosen = values['only-section'] ?? (values.only ? 'stock' : undefined);
+if (chosen !== undefined && !sections[chosen])
+  throw new Error(`there is no section ${chosen}: ${Object.keys(sections).join(', ')}`);
+for (const [name, section] of Object.entries(sections)) {
+  if (chosen !== undefined && chosen !== name) continue;
+  console.log(`\n== ${name}`);
+  section();
 }
-
-/** Widths as millimetres, or as thousandths of them where the numbers are larger than any web. */
-function documentOf({ rollWidth, items }: Instance): ProblemDocument {
-  const unit = rollWidth > LARGEST ? 1000 : 1;
-  return cuttingStock(
-    [rollWidth / unit],
-    items.map(([width, demand]) => ({ width: width / unit, demand })),
-  );
-}
-
-function solve(instance: Instance, withArcFlow: boolean): Row {
-  const document = documentOf(instance);
-  const start = cpuSeconds();
-  const plan = planned(document, seconds);
-  const spent = cpuSeconds() - start;
-  const arcFlow = withArcFlow && !values['no-arcflow'] ? solveArcFlow(instance, arcFlowSeconds) : undefined;
-  const best = instance.publishedBest ?? Math.ceil(plan.bound.cost - 1e-6);
-  return { instance, plan, rolls: Math.round(plan.cost.total), best, seconds: spent, arcFlow };
-}
-
-const HEADER =
-  'instance                widths  best  rolls   +  bound      planner  arc-flow           times faster';
-
-function printRow({ instance, plan, rolls, best, seconds: spent, arcFlow }: Row): string {
-  const published = instance.publishedBest === null ? `(${best})` : `${best}`;
-  const opponent = arcFlow
-    ? `${arcFlow.outcome === 'optimal' ? arcFlow.rolls : arcFlow.outcome} ${arcFlow.seconds.toFixed(2)} s`
-    : '-';
-  return [
-    instance.name.padEnd(23),
-    String(instance.items.length).padStart(6),
-    published.padStart(5),
-    String(rolls).padStart(6),
-    String(rolls - best).padStart(3),
-    ` ${plan.bound.cost.toFixed(2).padEnd(8)}`,
-    `${spent.toFixed(3).padStart(8)} s`,
-    opponent.padEnd(18),
-    arcFlow?.outcome === 'optimal' ? (arcFlow.seconds / spent).toFixed(1) : '',
-  ].join(' ');
-}
-
-function summarize(rows: Row[]): void {
-  const above = rows.map(({ rolls, best }) => rolls - best);
-  const met = above.filter((more) => more <= 0).length;
-  const spent = rows.map((row) => row.seconds);
-  const typical = rows.filter(({ instance }) => instance.items.length >= 20 && instance.items.length <= 40);
-  const finished = rows.filter((row) => row.arcFlow?.outcome === 'optimal');
-  const ratios = finished.map((row) => row.arcFlow!.seconds / row.seconds);
-  const wrong = finished.filter((row) => row.rolls < row.arcFlow!.rolls!);
-  const line = (what: string, found: string, wanted: string) =>
-    console.log(`${what.padEnd(46)}${found.padEnd(22)}${wanted}`);
-  console.log(
-    `\n${rows.length} instances${' '.repeat(46 - `${rows.length} instances`.length)}measured              wanted`,
-  );
-  line(
-    'rolls equal to the published best',
-    `${met} (${((100 * met) / rows.length).toFixed(1)} %)`,
-    'at least 95 %',
-  );
-  line('most rolls above it', String(Math.max(...above)), 'at most 1');
-  line('proved to be the best', String(rows.filter(({ plan }) => plan.stopped === 'proved').length), '');
-  line('longest time', `${Math.max(...spent).toFixed(2)} s`, 'at most 10 s');
-  line('median time', `${median(spent).toFixed(3)} s`, '');
-  line(
-    'longest time of 20 to 40 widths',
-    `${Math.max(0, ...typical.map((row) => row.seconds)).toFixed(2)} s`,
-    'below 1 s',
-  );
-  line('arc-flow finished', `${finished.length} of ${rows.filter((row) => row.arcFlow).length}`, '');
-  if (ratios.length) line('times faster than arc-flow, median', median(ratios).toFixed(1), 'at least 50');
-  if (wrong.length)
-    throw new Error(`fewer rolls than the proved optimum: ${wrong.map(({ instance }) => instance.name)}`);
-}
-
-function median(numbers: number[]): number {
-  const sorted = [...numbers].sort((a, b) => a - b);
-  const middle = sorted.length >> 1;
-  return sorted.length % 2 ? sorted[middle]! : (sorted[middle - 1]! + sorted[middle]!) / 2;
-}
-
-run();

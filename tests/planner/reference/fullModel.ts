@@ -24,6 +24,8 @@ interface Wanted {
 export interface ReferenceAnswer {
   /** The optimum; undefined when HiGHS did not prove one in time. */
   cost: number | undefined;
+  /** The cheapest plan that HiGHS found, proved or not. */
+  found: number | undefined;
   columns: number;
 }
 
@@ -49,7 +51,8 @@ export function leastCost(problem: Problem, seconds = 20): ReferenceAnswer {
   }
   if (columns.length > 30_000) throw new Error(`${columns.length} columns are too many to write out`);
   const answer = solveMip(rows, columns, { seconds });
-  return { cost: answer.status === OPTIMAL ? answer.cost : undefined, columns: columns.length };
+  const found = Math.abs(answer.cost) < 1e15 ? answer.cost : undefined;
+  return { cost: answer.status === OPTIMAL ? answer.cost : undefined, found, columns: columns.length };
 }
 
 interface Film {
