@@ -24,6 +24,8 @@ export interface Effort {
   setups: boolean;
   /** Stop once the bound, rounded up to a possible cost, reaches this. */
   enough: number;
+  /** Go on until no column is left to find: the duals are then good enough to list every column near them. */
+  toTheEnd?: boolean;
   control: PlanControl | undefined;
 }
 
@@ -34,6 +36,7 @@ const TINY = 1e-9;
 /** Masters with more rows than this are priced at smoothed duals, one set at a time (measured; see DEVELOPERS.md). */
 const LARGE = 60;
 const SMOOTHING = 0.5;
+/** Further sets a round. */
 const OTHERS = 6;
 
 /** Solves the linear relaxation of what remains, starting from the pool's columns. */
@@ -72,7 +75,8 @@ function generate(model: Model, remaining: Remaining, master: Master, effort: Ef
       return { objective, bound, columns: master.columns, values, worth };
     };
     const met = () =>
-      roundUp(model, bound) >= roundUp(model, solution.objective) || roundUp(model, bound) >= effort.enough;
+      !effort.toTheEnd &&
+      (roundUp(model, bound) >= roundUp(model, solution.objective) || roundUp(model, bound) >= effort.enough);
     // Out of time or not, a relaxation for a bound is priced once: without that there is none.
     const late = (effort.control?.secondsLeft() ?? 1) <= 0 && (effort.setups || bound > -Infinity);
     if (round >= MOST_ROUNDS || late) return end();

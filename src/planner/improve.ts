@@ -2,13 +2,14 @@
 // every pattern met so far, dives from nudged roundings, and then the proof (reduced-cost fixing, proof.ts). Stops when
 // the cost meets the proven bound; what is cheaper with more set-ups or dearer with fewer stays as an alternative.
 import type { PlanControl, PlanProgress } from '../domain/plan.ts';
-import { type Relaxation, roundUp } from './bounding.ts';
+import { type Relaxation, relax, roundUp } from './bounding.ts';
 import { type Column, uniqueColumns } from './columns.ts';
 import { fewerSetups } from './fewerSetups.ts';
 import { type Dive, dive, type IntegerPlan } from './integerPlan.ts';
 import type { Model } from './model.ts';
 import { polish } from './polish.ts';
 import { prove } from './proof.ts';
+import { everything } from './remaining.ts';
 import { seededRandom } from './seededRandom.ts';
 import { setupBound } from './setupBound.ts';
 import { setupsCount } from './setups.ts';
@@ -43,7 +44,7 @@ export function improve(model: Model, start: Start, control: PlanControl, tell: 
   const search = openSearch(model, start, control);
   const steps: (() => void)[] = search.countsPatterns
     ? [fewer, within, polished, fewer, proved, polished]
-    : [polished, dives, polished, proved];
+    : [proved, polished, dives, polished];
   for (const step of steps) {
     if (search.closed() || search.late()) break;
     tell('improving', search.bound(), search.plan().cost, search.columns.length);
@@ -88,7 +89,7 @@ export function improve(model: Model, start: Start, control: PlanControl, tell: 
     const setups = search.setups();
     const proof = prove(
       model,
-      start.root,
+      sharpRoot(),
       search.plan(),
       { bound: search.bound(), setups },
       control,
@@ -96,6 +97,12 @@ export function improve(model: Model, start: Start, control: PlanControl, tell: 
     );
     search.offer(proof.plan);
     search.raise(proof.bound);
+  }
+  /** The relaxation may have stopped once its bound rounded up to the cost; listing needs the best duals there are. */
+  function sharpRoot(): Relaxation {
+    if (model.costStep === 0) return start.root;
+    const effort = { setups: false, enough: Infinity, toTheEnd: true, control };
+    return relax(model, everything(model), start.root.columns, effort);
   }
 }
 

@@ -44,7 +44,7 @@ export function price(model: Model, remaining: Remaining, worth: Worth, depth: D
     aborted = aborted || (answer.upperBound > answer.threshold + 1e-6 && answer.patterns.length === 0);
   }
   for (const source of model.sources) {
-    if (model.sites[firstSite(source)].wholeRollOf !== undefined || remaining.stock[source.stock] <= 0)
+    if (model.sites[firstSite(source)]?.wholeRollOf !== undefined || remaining.stock[source.stock] <= 0)
       continue;
     const rollWorth = worth.roll[source.index];
     const { layout, gain } = priceLayout(model, source, worth.slot, Math.max(0, rollWorth));

@@ -16,7 +16,7 @@ export interface Proof {
   bound: number;
 }
 
-const MOST_COLUMNS = 8_000;
+const MOST_COLUMNS = 12_000;
 const NODES = 20_000;
 
 /** `bound`: the best proven so far; `setups`: what of it is for set-ups. */
