@@ -2,9 +2,11 @@
 import type { Knex } from 'knex';
 import type { Plan } from '../domain/plan.ts';
 import { Refusal } from '../domain/refusal.ts';
-import { findPlan, findPlanStatus, type PlanRowStatus, type StoredPlan } from '../store/plans.ts';
+import type { PlanRowStatus } from '../store/planSummaries.ts';
+import { findPlan, findPlanStatus, type StoredPlan } from '../store/plans.ts';
 
-export type { PlanRowStatus, StoredPlan } from '../store/plans.ts';
+export type { PlanRowStatus } from '../store/planSummaries.ts';
+export type { StoredPlan } from '../store/plans.ts';
 
 /** One plan by its number. Refuses with not-found. */
 export async function readPlan(db: Knex, id: number): Promise<StoredPlan> {

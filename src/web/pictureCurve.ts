@@ -5,7 +5,7 @@ import { ticks } from 'd3-array';
 import { textWidth } from './pictureText.ts';
 
 /** One plan of the curve, as the picture needs it. */
-export interface CurvePoint {
+interface CurvePoint {
   setUps: number;
   /** Without set-ups and knife moves. */
   cost: number;

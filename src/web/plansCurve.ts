@@ -23,7 +23,7 @@ interface CurveRow {
   rolls: string;
   short: string;
 }
-export interface Curve {
+interface Curve {
   picture: CurvePicture;
   rows: CurveRow[];
   words: string[];

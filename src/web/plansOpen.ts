@@ -1,6 +1,7 @@
 // The page of one plan: while it waits or runs, how far it is; then the plan, or why there is none. Its two files.
 import type { Request, RequestHandler, Response } from 'express';
 import type { Plan } from '../domain/plan.ts';
+import type { Problem } from '../domain/problem.ts';
 import { type AroundFault, planAgainAround } from '../usecases/planAgainAround.ts';
 import { readFinishedPlan, readPlan, type StoredPlan } from '../usecases/readPlan.ts';
 import { runPlanAgain } from '../usecases/runPlanAgain.ts';
@@ -66,7 +67,6 @@ function showPlan(
 ): void {
   const problem = frozenProblem(stored.id, stored.problem);
   const tones = tonesOf(plan);
-  const missing = shortRows(plan, problem);
   const groups = fieldsOfPlan(plan, problem);
   const model = {
     title: `Plan ${stored.id}`,
@@ -92,25 +92,31 @@ function showPlan(
     rolls: rollRows(groups, plan),
     areas: areaRows(plan.yield),
     yieldPct: grouped(plan.yield.areaYieldPct, 1),
-    costs: costRows(plan, problem),
-    paid: money(plan.cost.total - plan.cost.short),
-    missing,
-    missingRolls: grouped(plan.orders.reduce((sum, order) => sum + order.short, 0)),
-    missingM2: grouped(
-      missing.reduce((sum, row) => sum + row.m2, 0),
-      1,
-    ),
-    fillers: fillerRows(plan, problem),
-    bound: moneyDown(plan.bound.cost),
+    ...moneyOf(plan, problem),
     currency: plan.currency,
     lookAt: lookAt(plan, problem, groups),
     coating: coatingRows(plan),
     purchases: purchaseRows(plan, problem),
-    bought: plan.purchases.length > 0 ? money(plan.cost.purchases) : '',
     machines: machineTimes(plan, problem),
     barWidth: BAR_WIDTH,
   };
   showPage(req, res, 'plans/plan', model, around.faults.length > 0 ? 422 : 200);
+}
+
+/** What is paid, and apart from it what is short. */
+function moneyOf(plan: Plan, problem: Problem) {
+  const missing = shortRows(plan, problem);
+  const m2 = missing.reduce((sum, row) => sum + row.m2, 0);
+  return {
+    costs: costRows(plan, problem),
+    paid: money(plan.cost.total - plan.cost.short),
+    bought: plan.purchases.length > 0 ? money(plan.cost.purchases) : '',
+    bound: moneyDown(plan.bound.cost),
+    fillers: fillerRows(plan, problem),
+    missing,
+    missingRolls: grouped(plan.orders.reduce((sum, order) => sum + order.short, 0)),
+    missingM2: grouped(m2, 1),
+  };
 }
 
 /** POST /plans/:id/cancel */
