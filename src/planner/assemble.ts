@@ -47,7 +47,7 @@ export function assemblePlan(problem: Problem, model: Model, integer: IntegerPla
     purchases,
     orders: outcomes.map((outcome, o) => ({
       ...outcome,
-      reasons: reasonsFor(problem, model, outcome, o, made),
+      reasons: reasonsFor(problem, model, outcome, o, { ...made, outOfTime: proof.outOfTime }),
     })),
     stubs: stubsOf(uses),
     yield: yieldOf(problem, runs, uses, outcomes),

@@ -6,17 +6,18 @@ import { areaM2, umToMm } from '../domain/units.ts';
 import type { Model } from './model.ts';
 import { isExpired } from './sources.ts';
 
-/** `runs` and `purchases`: the plan's own, to tell what a late order waits for. */
+/** `runs` and `purchases`: the plan's own, to tell what a late order waits for; `outOfTime`: it was cut short. */
 export function reasonsFor(
   problem: Problem,
   model: Model,
   outcome: OrderOutcome,
   index: number,
-  { runs, purchases }: Pick<Plan, 'runs' | 'purchases'>,
+  { runs, purchases, outOfTime }: Pick<Plan, 'runs' | 'purchases'> & { outOfTime: boolean },
 ): string[] {
   const order = problem.orders[index];
   const reasons: string[] = [];
-  if (outcome.short > 0) reasons.push(...whyShort(problem, model, order, index, outcome.short, runs));
+  if (outcome.short > 0)
+    reasons.push(...whyShort(problem, model, order, index, outcome.short, runs, outOfTime));
   if (outcome.lateDays > 0) {
     reasons.push(
       `its last run ends on ${outcome.readyOn}, ${days(outcome.lateDays)} after it is due (${order.dueOn})`,
@@ -51,13 +52,20 @@ function whyShort(
   index: number,
   short: number,
   runs: Plan['runs'],
+  outOfTime: boolean,
 ): string[] {
   const demand = model.demands.findIndex((candidate) => candidate.orders.includes(index));
   const sites = model.sites.filter((site) => site.demands.includes(demand));
   const refused = model.refusals.get(index) ?? [];
   if (sites.length === 0) return refused.length > 0 ? refused : [noRoll(problem, order)];
   const limit = patternLimit(problem, runs);
-  if (limit && filmIsLeft(model, demand, runs)) return [limit];
+  const left = filmIsLeft(model, demand, runs);
+  if (limit && left) return [limit];
+  if (outOfTime && left) {
+    return [
+      `time was up before ${rolls(short)} of ${umToMm(order.widthUm)} mm had a place: plan again with more time`,
+    ];
+  }
   const missing = short * areaM2(order.widthUm, order.lengthMm);
   const film = `the rolls of ${order.product} do not reach: ${rolls(short)} of ${umToMm(order.widthUm)} mm (${missing.toFixed(1)} m2) are missing`;
   return [film, ...(limit ? [limit] : []), ...expired(problem, order)];

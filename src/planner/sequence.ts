@@ -12,6 +12,8 @@ const EXACT_STEPS = 60_000;
 const LOCAL_STEPS = 10_000;
 /** Where the order costs nothing. */
 const IDLE_STEPS = 3_000;
+/** Orders on one slitter, each with its due day, for which the steps above are meant. */
+const USUAL_SHARES = 60;
 const CHAIN_STEPS = 1_000_000;
 
 export interface Sequence {
@@ -34,7 +36,13 @@ export function goodOrder(task: Task, known?: number[]): State {
   const [first, ...others] = starts.map((order) => ({ order, end: follow(task, order) }));
   const best = others.reduce((a, b) => (isLess(b.end.score, a.end.score) ? b : a), first);
   const steps = costsAnything(task.work) ? LOCAL_STEPS : IDLE_STEPS;
-  return descend(best.order, (order) => follow(task, order), steps).end;
+  return descend(best.order, (order) => follow(task, order), steps / burden(task.work)).end;
+}
+
+/** How much longer than usual it takes to follow an order: due days of very many orders are counted one by one. */
+function burden({ dues }: Work): number {
+  const shares = dues.reduce((sum, due) => sum + due.shares.length, 0);
+  return Math.max(1, shares / USUAL_SHARES);
 }
 
 /** The best order where it costs anything and can be told with bounded work, otherwise the good one. */

@@ -55,6 +55,6 @@ export function expectWhole({ problem, model, bound }: Begun, plan: IntegerPlan,
   });
   expect(plan.cost, what).toBeCloseTo(costed(model, plan.sets, plan.layouts).cost, 6);
   const proof = { bound, worth: model.demands.map(() => 0), outOfTime: false };
-  const faults = checkPlan(problem, assemblePlan(problem, model, plan, proof));
+  const faults = checkPlan(problem, assemblePlan(problem, model, plan, proof).plan);
   expect(faults.map(printPlanFault), what).toEqual([]);
 }
