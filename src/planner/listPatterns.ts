@@ -1,5 +1,6 @@
 // Every set whose reduced cost is below a gap, by the same search as pricing, but keeping all and improving none.
-// Where surplus strips may go to waste, sets to which a strip could be added are left out: the fuller set serves.
+// Where surplus strips may go to waste, sets to which a strip could be added are left out: the fuller set serves. Not so
+// where settings of the knives count and another web of the slitter might share this one, but not the fuller one.
 import { wholeRollCost } from './columns.ts';
 import type { Worth } from './master.ts';
 import type { Model, Pattern, Site } from './model.ts';
@@ -18,8 +19,14 @@ import { needsCap } from './planRows/demandNotExceeded.ts';
 
 const NODES = 3_000_000;
 
-/** undefined when there are more than `most`, or the search does not end. */
-export function listPatterns(model: Model, worth: Worth, gap: number, most: number): Pattern[] | undefined {
+/** undefined when there are more than `most`, or the search does not end. `settings`: whether these count. */
+export function listPatterns(
+  model: Model,
+  worth: Worth,
+  gap: number,
+  most: number,
+  settings: boolean,
+): Pattern[] | undefined {
   const all: Pattern[] = [];
   for (const site of model.sites) {
     const values = site.demands.map((d) => worth.strip[d] + model.demands[d].valuePerRoll);
@@ -30,7 +37,7 @@ export function listPatterns(model: Model, worth: Worth, gap: number, most: numb
     const search = openSearch(site, { values, most: strips, above, nodes: NODES, all: true });
     const listing = {
       search,
-      onlyFull: !site.demands.some((d) => needsCap(model, d)),
+      onlyFull: !site.demands.some((d) => needsCap(model, d)) && !(settings && sharesKnives(model, site)),
       most: most - all.length,
     };
     list(listing, 0, 0, search.stretch[0], 0);
@@ -38,6 +45,13 @@ export function listPatterns(model: Model, worth: Worth, gap: number, most: numb
     for (const counts of distinct(search, site)) all.push({ site: site.index, counts });
   }
   return all;
+}
+
+/** Whether the slitter also cuts other widths, or webs that differ, so that a fuller set may fit on one of them only. */
+function sharesKnives(model: Model, site: Site): boolean {
+  const own = model.sites.filter(({ place }) => place.slitter.id === site.place.slitter.id);
+  const kinds = own.map(({ web, widthsUm }) => JSON.stringify([web, [...new Set(widthsUm)].sort()]));
+  return new Set(kinds).size > 1;
 }
 
 interface Listing {

@@ -30,7 +30,7 @@ export function prove(
 ): Proof {
   const slack = 1e-6 * Math.max(1, Math.abs(plan.cost));
   const gap = stepBelow(model, plan.cost - setups) - root.bound + slack;
-  const pool = listColumns(model, root, gap);
+  const pool = listColumns(model, root, gap, setupsCount(model) || mostPatterns < Infinity);
   if (!pool) return { plan: undefined, bound };
   const limits = { seconds: control.secondsLeft(), nodes: NODES, absoluteGap: closeEnough(model) };
   const { plan: found, result } = solvePlanMip(model, pool, limits, undefined, mostPatterns);
@@ -49,8 +49,8 @@ export function closeEnough(model: Model): number {
   return model.costStep > 0 && !setupsCount(model) ? 0.999 * model.costStep : 1e-7;
 }
 
-function listColumns(model: Model, root: Relaxation, gap: number): Pool | undefined {
-  const patterns = listPatterns(model, root.worth, gap, MOST_COLUMNS);
+function listColumns(model: Model, root: Relaxation, gap: number, settings: boolean): Pool | undefined {
+  const patterns = listPatterns(model, root.worth, gap, MOST_COLUMNS, settings);
   if (!patterns) return undefined;
   const layouts: Layout[] = [];
   for (const source of model.sources) {
