@@ -91,9 +91,12 @@ export function randomProblem(seed: number): ProblemDocument {
 export function randomSetups(seed: number): ProblemDocument {
   const document = randomProblem(seed);
   const random = seeded(seed + 1_000_000);
+  // Waste strips on all slitters or on none: the integer program does not tell on which a strip is wasted.
+  const wastes = document.slitters.every(({ maxWasteStrips }) => maxWasteStrips !== 0);
   for (const slitter of document.slitters) {
     delete slitter.edgeTrimMaxMm;
-    if (slitter.maxWasteStrips) delete slitter.maxWasteStrips;
+    delete slitter.maxWasteStrips;
+    if (!wastes) slitter.maxWasteStrips = 0;
     slitter.minutesPerSetup = 5 + Math.floor(40 * random());
     slitter.costPerHour ??= 20;
   }
