@@ -1,5 +1,7 @@
 // Full-featured problems: the planner beside HiGHS on the whole problem written out as one integer program, with set-ups
 // and limits, each in the same time. The written-out program is only possible for small problems.
+// It counts a setting of the knives once even where rolls used in part make it come twice, so its cost may be out of
+// reach for any plan; the planner's is that of the finished plan.
 import { parseProblem } from '../../src/domain/problemDocument.ts';
 import { planned } from '../planner/planned.ts';
 import { leastCost } from '../planner/reference/fullModel.ts';
