@@ -6,7 +6,7 @@ import { coatingOf, costOf, outcomesOf, purchasesOf, rollUses, stubsOf, yieldOf 
 import type { IntegerPlan } from './integerPlan.ts';
 import type { Model } from './model.ts';
 import { olderFirst } from './olderFirst.ts';
-import { reasonsFor } from './reasons.ts';
+import { reasonsFor, rollsByOrder } from './reasons.ts';
 import { overdueRolls } from './schedule.ts';
 import { threadRolls } from './threading.ts';
 import { timedRuns } from './timedRuns.ts';
@@ -34,7 +34,8 @@ export function assemblePlan(problem: Problem, model: Model, integer: IntegerPla
   const outcomes = outcomesOf(problem, runs);
   const purchases = purchasesOf(problem, model, integer.bought);
   const cost = costOf(problem, model, runs, uses, outcomes, purchases);
-  const made = { runs: runs.map(({ run }) => run), purchases };
+  const planRuns = runs.map(({ run }) => run);
+  const made = { runs: planRuns, purchases, rollsOf: rollsByOrder(planRuns), outOfTime: proof.outOfTime };
   const isShort = outcomes.some((outcome) => outcome.short > 0);
   const bare: Plan = {
     format: 'lanewright-plan/1',
@@ -47,7 +48,7 @@ export function assemblePlan(problem: Problem, model: Model, integer: IntegerPla
     purchases,
     orders: outcomes.map((outcome, o) => ({
       ...outcome,
-      reasons: reasonsFor(problem, model, outcome, o, { ...made, outOfTime: proof.outOfTime }),
+      reasons: reasonsFor(problem, model, outcome, o, made),
     })),
     stubs: stubsOf(uses),
     yield: yieldOf(problem, runs, uses, outcomes),

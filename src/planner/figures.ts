@@ -64,14 +64,9 @@ export function purchasesOf(problem: Problem, model: Model, bought: number[]): P
 
 /** Each order's outcome, reasons left empty. */
 export function outcomesOf(problem: Problem, runs: TimedRun[]): OrderOutcome[] {
+  const made = madeByOrder(runs);
   return problem.orders.map((order) => {
-    let planned = 0;
-    let readyOn: string | undefined;
-    for (const { run, endsOn } of runs) {
-      const strips = run.strips.filter((strip) => strip.order === order.id).length;
-      planned += strips * run.sets;
-      if (strips > 0 && endsOn && (!readyOn || endsOn > readyOn)) readyOn = endsOn;
-    }
+    const { planned, readyOn } = made.get(order.id) ?? { planned: 0, readyOn: undefined };
     const lateDays =
       readyOn && order.dueOn ? Math.max(0, daysBetween(order.dueOn, readyOn as typeof order.dueOn)) : 0;
     return {
@@ -85,6 +80,21 @@ export function outcomesOf(problem: Problem, runs: TimedRun[]): OrderOutcome[] {
       reasons: [],
     };
   });
+}
+
+/** Rolls made of each order, and the last day on which any is. */
+function madeByOrder(runs: TimedRun[]): Map<string, { planned: number; readyOn: string | undefined }> {
+  const made = new Map<string, { planned: number; readyOn: string | undefined }>();
+  for (const { run, endsOn } of runs) {
+    for (const { order } of run.strips) {
+      if (order === undefined) continue;
+      const own = made.get(order) ?? { planned: 0, readyOn: undefined };
+      own.planned += run.sets;
+      if (endsOn && (!own.readyOn || endsOn > own.readyOn)) own.readyOn = endsOn;
+      made.set(order, own);
+    }
+  }
+  return made;
 }
 
 export function yieldOf(

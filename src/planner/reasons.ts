@@ -6,13 +6,34 @@ import { areaM2, umToMm } from '../domain/units.ts';
 import type { Model } from './model.ts';
 import { isExpired } from './sources.ts';
 
-/** `runs` and `purchases`: the plan's own, to tell what a late order waits for; `outOfTime`: it was cut short. */
+/** What the plan makes, to tell what a late order waits for. */
+export interface Made extends Pick<Plan, 'runs' | 'purchases'> {
+  /** The rolls that each order is cut from: ids, or offers' ids. */
+  rollsOf: Map<string, Set<string>>;
+  /** The plan was cut short by time. */
+  outOfTime: boolean;
+}
+
+/** For each order the rolls, without their numbers, that its strips are cut from. */
+export function rollsByOrder(runs: Plan['runs']): Made['rollsOf'] {
+  const rollsOf: Made['rollsOf'] = new Map();
+  for (const { strips, from } of runs) {
+    for (const { order } of strips) {
+      if (order === undefined) continue;
+      const own = rollsOf.get(order) ?? new Set();
+      for (const { roll } of from) own.add(roll.replace(/#\d+$/, ''));
+      rollsOf.set(order, own);
+    }
+  }
+  return rollsOf;
+}
+
 export function reasonsFor(
   problem: Problem,
   model: Model,
   outcome: OrderOutcome,
   index: number,
-  { runs, purchases, outOfTime }: Pick<Plan, 'runs' | 'purchases'> & { outOfTime: boolean },
+  { runs, purchases, rollsOf, outOfTime }: Made,
 ): string[] {
   const order = problem.orders[index];
   const reasons: string[] = [];
@@ -21,17 +42,20 @@ export function reasonsFor(
   if (outcome.lateDays > 0) {
     reasons.push(
       `its last run ends on ${outcome.readyOn}, ${days(outcome.lateDays)} after it is due (${order.dueOn})`,
-      ...filmAwaited(problem, order, runs, purchases),
+      ...filmAwaited(problem, order, rollsOf, purchases),
     );
   }
   return reasons;
 }
 
 /** The purchases, arriving too late, that its runs take film from. */
-function filmAwaited(problem: Problem, order: Order, runs: Plan['runs'], purchases: Purchase[]): string[] {
-  const own = runs.filter((run) => run.strips.some((strip) => strip.order === order.id));
-  const rolls = new Set(own.flatMap((run) => run.from.map(({ roll }) => roll.replace(/#\d+$/, ''))));
-  const offers = problem.offers.filter((offer) => rolls.has(offer.id));
+function filmAwaited(
+  problem: Problem,
+  order: Order,
+  rollsOf: Made['rollsOf'],
+  purchases: Purchase[],
+): string[] {
+  const offers = problem.offers.filter((offer) => rollsOf.get(order.id)?.has(offer.id));
   return offers.flatMap(({ id, supplier, grade }) => {
     const line = purchases.find(
       ({ offer, arrivesOn }) => offer === id && arrivesOn && arrivesOn > (order.dueOn ?? ''),

@@ -23,7 +23,7 @@ export interface TimedRun {
 /** Stands in for the day of planning where there is none: then nothing is dated. */
 const ANY_DAY = '1970-01-01' as IsoDate;
 /** A run that ends at midnight ends on the day before. */
-const MIDNIGHT = 1e-6;
+const MIDNIGHT = 1e-3;
 
 /** Runs in the given order, timed. `readyOn` tells when the single rolls can be had. */
 export function schedule(

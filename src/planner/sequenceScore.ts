@@ -18,7 +18,7 @@ export const OPEN = 6;
  */
 export const NO_SCORE: Score = [0, 0, 0, 0, 0, 0, 0];
 
-const MIDNIGHT = 1e-6;
+const MIDNIGHT = 1e-3;
 const SAME = 1e-9;
 
 /** Whether the first list is smaller at the first place where the two differ. */

@@ -233,6 +233,30 @@ describe('a plan from stock, with a filler, a waste strip, a late and a short or
   });
 });
 
+describe('a plan round what is locked and excluded', () => {
+  const lockedDocument: ProblemDocument = {
+    ...stockDocument,
+    locks: [lockOf(stockPlan.runs[0]!)],
+  };
+  catches(lockedDocument, stockPlan, [
+    ['a locked run that was changed', 'locked-run', (plan) => (plan.runs[0]!.from[0]!.startM += 1)],
+    [
+      'a roll that was not to be used',
+      'excluded-roll',
+      (plan, problem) => {
+        problem.locks = [];
+        problem.limits = { ...problem.limits, excludeRolls: [plan.runs[1]!.from[0]!.roll] };
+      },
+    ],
+  ]);
+});
+
+/** The run as it is given for keeping: without its place in time and what follows from that. */
+function lockOf(run: Plan['runs'][number]): NonNullable<ProblemDocument['locks']>[number] {
+  const { slitter, product, lengthM, sets, trimLeftMm, trimRightMm, strips, from } = run;
+  return { slitter, product, lengthM, sets, trimLeftMm, trimRightMm, strips, from };
+}
+
 describe('a plan that buys base film and coats it', () => {
   catches(boughtDocument, boughtPlan, [
     ['film coated twice', 'coated-once', (plan) => plan.coating.push(plan.coating[0]!)],

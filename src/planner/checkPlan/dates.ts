@@ -8,6 +8,8 @@ import { fault } from './facts.ts';
 import { machineTimes } from './machine.ts';
 
 const DAY_ZERO = '1970-01-01' as IsoDate;
+/** Minutes that the rounding of thousands of sums may move midnight by. */
+const A_MOMENT = 1e-3;
 
 interface RunDays {
   startsOn: IsoDate | undefined;
@@ -30,8 +32,8 @@ export function runDays({ runs }: Facts): RunDays[] {
     const end = begin + time.setupMinutes + time.runningMinutes;
     clocks.set(run.slitter, end);
     // A run that ends at midnight ends on the day before.
-    const endsOn = dayOf(days, Math.max(begin, end - 1e-6));
-    return { startsOn, endsOn, freeOn: clock === undefined ? undefined : dayOf(days, clock) };
+    const endsOn = dayOf(days, Math.max(begin, end - A_MOMENT));
+    return { startsOn, endsOn, freeOn: clock === undefined ? undefined : dayOf(days, clock - A_MOMENT) };
   });
 }
 
@@ -69,12 +71,17 @@ const rollDates: Clause = (facts) =>
 
 const orderDates: Clause = (facts) => {
   const days = runDays(facts);
+  const orders = new Map(facts.problem.orders.map((order) => [order.id, order]));
+  const endsOf = new Map<string, (IsoDate | undefined)[]>();
+  facts.runs.forEach(({ strips }, at) => {
+    for (const id of new Set(strips.map(({ order }) => order?.id))) {
+      if (id !== undefined) endsOf.set(id, [...(endsOf.get(id) ?? []), days[at]?.endsOn]);
+    }
+  });
   return facts.plan.orders.flatMap((outcome, index) => {
-    const order = facts.problem.orders.find(({ id }) => id === outcome.id);
+    const order = orders.get(outcome.id);
     if (!order) return [];
-    const ends = facts.runs.flatMap(({ strips }, at) =>
-      strips.some((strip) => strip.order === order) ? [days[at]?.endsOn] : [],
-    );
+    const ends = endsOf.get(order.id) ?? [];
     const ready = ends.length && ends.every((end) => end !== undefined) ? ends.sort().at(-1) : undefined;
     const late = lateDays(ready, order.dueOn);
     const faults: PlanFault[] = [];

@@ -6,8 +6,21 @@ import type { Clause, Facts, PlanFault, RunFacts } from './facts.ts';
 import { fault } from './facts.ts';
 
 /** Rolls of this order that the runs make. */
-export function plannedRolls({ runs }: Facts, order: Order): number {
-  return countRolls(runs, (strip) => strip.order === order);
+export function plannedRolls(facts: Facts, order: Order): number {
+  const counted = counts.get(facts) ?? countOrders(facts);
+  counts.set(facts, counted);
+  return counted.get(order) ?? 0;
+}
+
+/** Counted once for each plan: there may be thousands of orders and runs. */
+const counts = new WeakMap<Facts, Map<Order, number>>();
+
+function countOrders({ runs }: Facts): Map<Order, number> {
+  const counted = new Map<Order, number>();
+  for (const { run, strips } of runs) {
+    for (const { order } of strips) if (order) counted.set(order, (counted.get(order) ?? 0) + run.sets);
+  }
+  return counted;
 }
 
 function countRolls(runs: RunFacts[], isOurs: (strip: RunFacts['strips'][number]) => boolean): number {
