@@ -17,9 +17,7 @@ export function purchaseBench(seed: number, widthCount = 40): ProblemDocument {
   const kgOf = (widthMm: number) => widthMm / 1000;
   return {
     format: 'lanewright-problem/1',
-    slitters: [
-      { id: 'S', maxStrips: 14, maxDistinctWidths: 7, edgeTrimMinMm: { left: 10, right: 10 } },
-    ],
+    slitters: [{ id: 'S', maxStrips: 14, maxDistinctWidths: 7, edgeTrimMinMm: { left: 10, right: 10 } }],
     products: [{ id: 'P', coating: { grades: ['G'] } }],
     grades: [{ id: 'G', thicknessUm: 1000, densityGPerCm3: 1 }],
     rolls: stocks.map(([widthMm, count]) => ({
