@@ -45,9 +45,9 @@ function burden({ dues }: Work): number {
   return Math.max(1, shares / USUAL_SHARES);
 }
 
-/** The best order where it costs anything and can be told with bounded work, otherwise the good one. */
+/** The best order where that can be told with bounded work, otherwise the good one. */
 export function bestSequence(task: Task, good: State): Sequence {
-  if (task.work.jobs.length > EXACT_JOBS || !costsAnything(task.work)) return { end: good, exact: false };
+  if (task.work.jobs.length > EXACT_JOBS) return { end: good, exact: false };
   const found = everyOrder(task, good);
   return { end: found.end ?? good, exact: found.complete };
 }

@@ -55,7 +55,8 @@ function inTurns(model: Model, work: Work, begun: Omit<Settled, 'work'>): Settle
   for (let round = 0; round < rounds; round++) {
     const moved = settleKnives(model, work, chainOf(work, end), placed);
     const task = taskOf(work, moved);
-    const ordered = bestSequence(task, goodOrder(task, orderOf(end))).end;
+    const good = goodOrder(task, orderOf(end));
+    const ordered = costsAnything(work) ? bestSequence(task, good).end : good;
     if (round > 0 && !isLess(ordered.score, end.score)) break;
     placed = moved;
     end = ordered;
