@@ -21,7 +21,9 @@ import { withoutRolls } from './withoutRolls.ts';
 const UNHURRIED: PlanControl = { secondsLeft: () => Infinity, report: () => {} };
 const PLAIN = { nudge: () => 0 };
 const SHARE_KEPT = 0.4;
+/** Shares of the time kept for what comes after: laying out where knives cost, and building plans at all. */
 const SHARE_FOR_LAYING_OUT = 0.15;
+const SHARE_AFTER_BOUNDING = 0.35;
 
 /** Plans a valid problem. CPU heavy: seconds to minutes. The plan has not been checked yet: see checkPlan. */
 export function planSlitting(problem: Problem, control: PlanControl = UNHURRIED): Plan {
@@ -31,9 +33,11 @@ export function planSlitting(problem: Problem, control: PlanControl = UNHURRIED)
   tell('reading');
 
   tell('bounding');
-  const { model, root, all } = openWidths(buildModel(problem), control);
+  const bounding = lessTime(control, SHARE_AFTER_BOUNDING * control.secondsLeft());
+  const { model, root, all } = openWidths(buildModel(problem), bounding);
   const branches = openBranches(model, root, control, all);
-  const search = lessTime(control, SHARE_FOR_LAYING_OUT * control.secondsLeft());
+  const layingOut = setupsCount(model) ? SHARE_FOR_LAYING_OUT * control.secondsLeft() : 0;
+  const search = lessTime(control, layingOut);
   let best: Improved | undefined;
   for (let branch = branches.next(Infinity); branch; branch = branches.next(best.plan.cost)) {
     const found = planBranch(problem, branch, search, keepingTime(search, branches), tell);

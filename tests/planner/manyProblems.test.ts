@@ -54,7 +54,11 @@ test.each(blocks.slice(0, Math.ceil(blocks.length / 3)))(
   (first) => {
     everySeed(first, (seed, document) => {
       const [run] = made(document, `seed ${seed}`).runs;
-      if (!run) return;
+      // A run cut from film that is still to be bought cannot be kept.
+      const inStock = run?.from.every(
+        ({ roll }) => !document.offers?.some(({ id }) => roll.startsWith(`${id}#`)),
+      );
+      if (!run || !inStock) return;
       const { runs } = made({ ...document, locks: [run] }, `seed ${seed}, first run kept`);
       expect(
         runs.some(({ slitter, strips }) => slitter === run.slitter && strips.length === run.strips.length),
