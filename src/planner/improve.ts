@@ -2,14 +2,13 @@
 // every pattern met so far, dives from nudged roundings, and then the proof (reduced-cost fixing, proof.ts). Stops when
 // the cost meets the proven bound; what is cheaper with more set-ups or dearer with fewer stays as an alternative.
 import type { PlanControl, PlanProgress } from '../domain/plan.ts';
-import { type Relaxation, relax, roundUp } from './bounding.ts';
+import { type Relaxation, roundUp } from './bounding.ts';
 import { type Column, uniqueColumns } from './columns.ts';
 import { fewerSetups } from './fewerSetups.ts';
 import { type Dive, dive, type IntegerPlan } from './integerPlan.ts';
 import type { Model } from './model.ts';
 import { polish } from './polish.ts';
 import { prove } from './proof.ts';
-import { everything } from './remaining.ts';
 import { seededRandom } from './seededRandom.ts';
 import { setupBound } from './setupBound.ts';
 import { setupsCount } from './setups.ts';
@@ -89,7 +88,7 @@ export function improve(model: Model, start: Start, control: PlanControl, tell: 
     const setups = search.setups();
     const proof = prove(
       model,
-      sharpRoot(),
+      start.root,
       search.plan(),
       { bound: search.bound(), setups },
       control,
@@ -97,12 +96,6 @@ export function improve(model: Model, start: Start, control: PlanControl, tell: 
     );
     search.offer(proof.plan);
     search.raise(proof.bound);
-  }
-  /** The relaxation may have stopped once its bound rounded up to the cost; listing needs the best duals there are. */
-  function sharpRoot(): Relaxation {
-    if (model.costStep === 0) return start.root;
-    const effort = { setups: false, enough: Infinity, toTheEnd: true, control };
-    return relax(model, everything(model), start.root.columns, effort);
   }
 }
 

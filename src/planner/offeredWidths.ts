@@ -30,7 +30,7 @@ const GAIN = 1e-7;
 export function openWidths(model: Model, control: PlanControl, few = FEW): Opened {
   const offered = model.stock.flatMap((item, s) => (item.bought ? [s] : []));
   const shut = offered.length > few ? new Set(narrower(model)) : new Set<number>();
-  const effort = { setups: false, enough: Infinity, control };
+  const effort = { setups: false, enough: Infinity, toTheEnd: model.costStep > 0, control };
   let pool: Relaxation['columns'] = [];
   for (;;) {
     const open = withShut(model, shut);
