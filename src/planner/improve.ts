@@ -95,7 +95,8 @@ export function improve(model: Model, start: Start, control: PlanControl, tell: 
       start.mostPatterns,
     );
     search.offer(proof.plan);
-    search.raise(proof.bound);
+    // with a limit on patterns the list is not known to be complete: the plan counts, the bound does not
+    if (start.mostPatterns === Infinity) search.raise(proof.bound);
   }
 }
 
