@@ -4,8 +4,8 @@ import { type BadPlace, printRollMap } from './rollMap.ts';
 
 const note: Field = { name: 'note', column: 'note', label: 'Note', kind: 'note' };
 
-const ROLL_KINDS = ['coated', 'base', 'stub'] as const;
-const ROLL_STATUSES = ['in quarantine', 'released', 'on hold', 'used up'] as const;
+const ROLL_KINDS = ['coated', 'base', 'stub', 'finished'] as const;
+const ROLL_STATUSES = ['in quarantine', 'released', 'on hold', 'used up', 'dispatched'] as const;
 const ORDER_PRIORITIES = ['low', 'normal', 'rush'] as const;
 const ORDER_STATUSES = ['open', 'planned', 'done', 'cancelled'] as const;
 
@@ -14,7 +14,8 @@ export const rolls: Resource = {
   singular: 'roll',
   plural: 'rolls',
   key: 'code',
-  about: 'Every roll in the house: coated rolls, base film and stubs, with the map of their bad places.',
+  about:
+    'Every roll in the house: base film, coated rolls, stubs and finished rolls, with the map of their bad places.',
   check: checkRoll,
   fields: [
     { name: 'code', column: 'code', label: 'Roll', kind: 'code', required: true, inList: true },
@@ -24,14 +25,17 @@ export const rolls: Resource = {
       column: 'item',
       label: 'Item',
       kind: 'reference',
-      toBy: { field: 'kind', targets: { coated: 'products', stub: 'products', base: 'grades' } },
+      toBy: {
+        field: 'kind',
+        targets: { coated: 'products', stub: 'products', finished: 'products', base: 'grades' },
+      },
       required: true,
       inList: true,
       filter: true,
-      help: 'A coated roll or a stub is of a product, base film is of a grade.',
+      help: 'A coated roll, a stub or a finished roll is of a product, base film is of a grade.',
     },
     size('widthUm', 'width_um', 'Width', 'mm', 10_000),
-    size('lengthMm', 'length_mm', 'Length', 'm', 1_000_000),
+    { ...size('lengthMm', 'length_mm', 'Length', 'm', 1_000_000), exclusiveMin: false },
     {
       name: 'massKg',
       column: 'mass_kg',
@@ -39,7 +43,6 @@ export const rolls: Resource = {
       unit: 'kg',
       kind: 'decimal',
       min: 0,
-      exclusiveMin: true,
       max: 100_000,
     },
     {
@@ -53,6 +56,15 @@ export const rolls: Resource = {
       max: 1000,
     },
     { name: 'lot', column: 'lot', label: 'Lot', kind: 'text', filter: true },
+    {
+      name: 'supplier',
+      column: 'supplier',
+      label: 'Supplier',
+      kind: 'reference',
+      to: 'suppliers',
+      filter: true,
+      help: 'Who sent it, for base film.',
+    },
     { name: 'location', column: 'location', label: 'Location', kind: 'text', inList: true, filter: true },
     {
       name: 'receivedOn',
@@ -176,6 +188,13 @@ function checkRoll(row: Row): Fault[] {
   );
   const size = `0 to ${lengthMm / 1000} m along and 0 to ${widthUm / 1000} mm across`;
   const faults: Fault[] = [];
+  if (lengthMm === 0 && row.status !== 'used up' && row.status !== 'dispatched')
+    faults.push({
+      field: 'lengthMm',
+      value: '0',
+      wrong: `a roll without length is not ${String(row.status)}`,
+      right: 'more than 0 m, or the status "used up"',
+    });
   if (outside)
     faults.push({
       field: 'rollMap',

@@ -41,6 +41,7 @@ export interface Holding {
 export async function holdings(db: Knex, today: string): Promise<Holding[]> {
   return db('rolls')
     .whereNot('status', 'used up')
+    .whereNot('kind', 'finished')
     .where((q) => q.whereNull('use_by').orWhere('use_by', '>=', today))
     .groupBy('kind', 'item', 'status')
     .orderBy(['item', 'status'])

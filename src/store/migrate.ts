@@ -6,6 +6,7 @@ import * as stockAndDemand from '../../migrations/002_stock_and_demand.ts';
 import * as plans from '../../migrations/003_plans.ts';
 import * as goodRolls from '../../migrations/004_good_rolls.ts';
 import * as fillers from '../../migrations/005_fillers.ts';
+import * as ledger from '../../migrations/006_ledger.ts';
 
 const MIGRATIONS: Record<string, Knex.Migration> = {
   '001_bought_and_made': boughtAndMade,
@@ -13,6 +14,7 @@ const MIGRATIONS: Record<string, Knex.Migration> = {
   '003_plans': plans,
   '004_good_rolls': goodRolls,
   '005_fillers': fillers,
+  '006_ledger': ledger,
 };
 
 const migrationSource: Knex.MigrationSource<string> = {

@@ -62,13 +62,14 @@ export interface RollsWanted {
   upTo?: string;
 }
 
+const IN_HOUSE = ['in quarantine', 'released', 'on hold'];
 const SEEN = { widthUm: 'width_um', lengthMm: 'length_mm', useBy: 'use_by' };
 
 /** Rolls in the house, film or coated, of a status or a span of use-by days; the soonest use-by first. */
 export async function rollsToSee(db: Knex, wanted: RollsWanted, most: number): Promise<Some<RollToSee>> {
-  const rows = db('rolls').whereNot('status', 'used up');
+  const rows = db('rolls').whereIn('status', IN_HOUSE);
   if (wanted.film) rows.where('kind', 'base');
-  else rows.whereNot('kind', 'base');
+  else rows.whereIn('kind', ['coated', 'stub']);
   if (wanted.status) rows.where('status', wanted.status);
   if (wanted.from) rows.where('use_by', '>=', wanted.from);
   if (wanted.upTo) rows.where('use_by', '<=', wanted.upTo);
@@ -121,7 +122,7 @@ export async function anythingYet(db: Knex): Promise<{ rolls: boolean; orders: b
 export async function rollsOfProduct(db: Knex, product: string): Promise<RollToSee[]> {
   return db('rolls')
     .where({ item: product })
-    .whereNot('kind', 'base')
+    .whereIn('kind', ['coated', 'stub'])
     .whereNot('status', 'used up')
     .orderBy([{ column: 'use_by', nulls: 'last' }, 'code'])
     .limit(500)

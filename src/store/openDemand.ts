@@ -50,7 +50,7 @@ export async function selectOpenDemand(db: Knex, today: string): Promise<OpenPro
 
 async function selectStock(db: Knex, today: string): Promise<Map<string, { rolls: number; m2: number }>> {
   const rows = await db('rolls')
-    .whereNotNull('product')
+    .whereIn('kind', ['coated', 'stub'])
     .where('status', 'released')
     .where((within) => within.whereNull('use_by').orWhere('use_by', '>=', today))
     .groupBy('product')

@@ -24,6 +24,7 @@ export async function usableRolls(
   return db('rolls as t')
     .select(selection(db, RESOURCES.rolls))
     .where('t.status', 'released')
+    .whereNot('t.kind', 'finished')
     .where((day) => day.whereNull('t.use_by').orWhere('t.use_by', '>=', of.planOn))
     .where((item) => item.whereIn('t.product', of.products).orWhereIn('t.grade', of.grades))
     .orderBy('t.code');

@@ -4,6 +4,7 @@ import type { Knex } from 'knex';
 import type { Decimal } from '../domain/numberText.ts';
 import { type Fault, fieldHead, fieldOf, type Resource, type Row } from '../domain/resource.ts';
 import { findRows, upsertRows } from '../store/rows.ts';
+import { bookWritten } from './bookWritten.ts';
 import { crossCheck } from './crossChecks.ts';
 import { type Delimiter, readTable, type Table, type TableRow } from './csv/readTable.ts';
 import { checkTogether, completeRow, readFields } from './rowInput.ts';
@@ -53,7 +54,7 @@ export async function applyImport(
   db: Knex,
   resource: Resource,
   bytes: Buffer,
-  { mode }: { mode: ImportMode },
+  { mode, by }: { mode: ImportMode; by?: string },
 ): Promise<ImportResult> {
   const table = readTable(resource, bytes);
   return db.transaction(async (trx) => {
@@ -62,7 +63,9 @@ export async function applyImport(
     const none = counts.fresh + counts.changed + counts.unchanged === 0;
     if (sorted.faults.length > 0 && (mode === 'all-or-nothing' || none))
       return { imported: false, fresh: 0, changed: 0, unchanged: 0, faults: sorted.faults };
-    await upsertRows(trx, resource, [...sorted.fresh, ...sorted.changed]);
+    const written = [...sorted.fresh, ...sorted.changed];
+    await upsertRows(trx, resource, written);
+    await bookWritten(trx, resource, written, { by, how: 'imported from a file' });
     return { imported: true, ...counts, faults: sorted.faults };
   });
 }

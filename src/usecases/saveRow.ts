@@ -5,6 +5,7 @@ import { Refusal } from '../domain/refusal.ts';
 import { type Fault, fieldHead, fieldOf, type Resource, type Row } from '../domain/resource.ts';
 import { breaksReference, isTaken } from '../store/databaseErrors.ts';
 import { findRows, updateRow, upsertRows } from '../store/rows.ts';
+import { bookWritten } from './bookWritten.ts';
 import { crossCheck } from './crossChecks.ts';
 import { usersOf } from './deleteRow.ts';
 import { checkTogether, completeRow, readFields, type Typed } from './rowInput.ts';
@@ -18,6 +19,8 @@ export interface Existing {
   code?: string;
   /** The mark of the row as it was shown (rowSeen.ts); without it the last to save wins. */
   seen?: string;
+  /** Who saves it, for the ledger of stock. */
+  by?: string;
 }
 
 /**
@@ -48,7 +51,7 @@ async function saveChecked(
   trx: Knex,
   resource: Resource,
   typed: Typed,
-  { code, seen }: Existing,
+  { code, seen, by }: Existing,
 ): Promise<Saved> {
   const read = readFields(resource, typed, 'auto');
   const before = code === undefined ? undefined : (await findRows(trx, resource, [code], 'lock'))[0];
@@ -73,6 +76,7 @@ async function saveChecked(
       return { ok: false, faults: [taken(resource, key)] };
     await upsertRows(trx, resource, [whole.row]);
   }
+  await bookWritten(trx, resource, [whole.row], { by, how: before ? 'changed by hand' : 'entered by hand' });
   return { ok: true, row: whole.row };
 }
 

@@ -6,6 +6,7 @@ import { RESOURCES } from '../domain/resources.ts';
 import type { IsoDate } from '../domain/units.ts';
 import { lockForSeeding, upsertRows } from '../store/rows.ts';
 import { isEmpty } from '../store/tables.ts';
+import { bookWritten } from './bookWritten.ts';
 import { crossCheck } from './crossChecks.ts';
 import { checkTogether, completeRow } from './rowInput.ts';
 
@@ -31,4 +32,5 @@ async function storeAll(trx: Knex, resource: Resource, given: readonly Row[]): P
   ];
   if (faults.length > 0) throw new Error(`the demo plant is faulty: ${JSON.stringify(faults)}`);
   await upsertRows(trx, resource, rows);
+  await bookWritten(trx, resource, rows, { by: 'Lanewright', how: 'the invented demo plant' });
 }

@@ -9,6 +9,7 @@ import { choicesOf } from './choices.ts';
 import { showPage } from './page.ts';
 import { rowOrRefuse } from './resourceRow.ts';
 import type { Services } from './services.ts';
+import { nameOf } from './whoIsAsking.ts';
 import { rowHref } from './words.ts';
 
 type Typed = Record<string, string>;
@@ -50,7 +51,10 @@ export function saveForm(services: Services, resource: Resource): RequestHandler
     const saved =
       unknown.length > 0
         ? ({ ok: false, faults: unknown } as const)
-        : await saveRow(services.db, resource, typed, code === undefined ? {} : { code, seen });
+        : await saveRow(services.db, resource, typed, {
+            by: nameOf(req),
+            ...(code === undefined ? {} : { code, seen }),
+          });
     if (!saved.ok) {
       const meanwhile = 'now' in saved && saved.now !== undefined;
       const state = { resource, typed, code, seen: meanwhile ? saved.now : seen, faults: saved.faults };

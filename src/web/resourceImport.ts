@@ -7,6 +7,7 @@ import { MAX_UPLOAD_BYTES, type Upload } from './formBody.ts';
 import { showPage } from './page.ts';
 import type { Services } from './services.ts';
 import { forgetUpload, keepUpload, keptUpload } from './waitingUploads.ts';
+import { nameOf } from './whoIsAsking.ts';
 import { grouped } from './words.ts';
 
 /** So many faults are listed; a file with more has one cause that the first ones show. */
@@ -59,7 +60,7 @@ export function importApply(services: Services, resource: Resource): RequestHand
         : 'The file is no longer here: it is kept for half an hour after its preview. Choose it again.';
       return showImport(req, res, resource, { typed: '', wrong });
     }
-    const result = await applyImport(services.db, resource, kept.bytes, { mode });
+    const result = await applyImport(services.db, resource, kept.bytes, { mode, by: nameOf(req) });
     forgetUpload(String(ticket));
     showPage(
       req,

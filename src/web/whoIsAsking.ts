@@ -1,7 +1,9 @@
 // Who is asking, and what they may do. There are no accounts yet: the server listens on this machine only,
 // so whoever reaches it is the plant. This file is the one place where accounts and roles come in: read the
 // session in `whoIsAsking`, and every request that changes something is already asked whether it may.
-import type { Request, RequestHandler } from 'express';
+// What goes into the ledger carries a name: forms that write there ask for it (views/_act.ejs), and the browser keeps it.
+import { randomUUID } from 'node:crypto';
+import type { Request, RequestHandler, Response } from 'express';
 import { Problem } from './errors.ts';
 import { changesSomething } from './security.ts';
 
@@ -11,9 +13,55 @@ interface Person {
   role: 'plant' | 'planner' | 'purchaser' | 'sales';
 }
 
-/** The person behind a request. Without accounts always the plant itself. */
-function whoIsAsking(_req: Request): Person {
-  return { name: 'this computer', role: 'plant' };
+const NAME_COOKIE = 'lanewright_name';
+const LONGEST_NAME = 60;
+const YEAR_MS = 365 * 86_400_000;
+
+/** The name that was last given in this browser; empty when none was. */
+function nameGiven(req: Request): string {
+  for (const part of (req.headers.cookie ?? '').split(';')) {
+    const [cookie, value = ''] = part.trim().split('=');
+    if (cookie !== NAME_COOKIE) continue;
+    try {
+      return decodeURIComponent(value).trim().slice(0, LONGEST_NAME);
+    } catch {
+      return '';
+    }
+  }
+  return '';
+}
+
+/** The person behind a request. Without accounts whoever it is acts for the plant, under the name that was given. */
+function whoIsAsking(req: Request): Person {
+  return { name: nameGiven(req) || 'this computer', role: 'plant' };
+}
+
+/** Who writes into the ledger. */
+export const nameOf = (req: Request): string => whoIsAsking(req).name;
+
+/** What views/_act.ejs needs: the name, and a key by which one form is entered once however often it is sent. */
+export interface ActForm {
+  by: string;
+  requestKey: string;
+}
+
+/** For a form that is shown first. */
+export const newAct = (req: Request): ActForm => ({ by: nameGiven(req), requestKey: randomUUID() });
+
+/** What was sent: `fault` in words when the name is missing or the key is not one; keeps the name in the browser. */
+export function readAct(req: Request, res: Response): ActForm & { fault?: string } {
+  const { by, requestKey } = (req.body ?? {}) as Record<string, unknown>;
+  const name = typeof by === 'string' ? by.trim().slice(0, LONGEST_NAME) : '';
+  const key = typeof requestKey === 'string' && /^[\w-]{8,80}$/.test(requestKey) ? requestKey : randomUUID();
+  if (name === '') return { by: '', requestKey: key, fault: 'Give your name: the ledger says who did what.' };
+  res.cookie(NAME_COOKIE, encodeURIComponent(name), {
+    httpOnly: true,
+    sameSite: 'lax',
+    path: '/',
+    maxAge: YEAR_MS,
+    encode: String,
+  });
+  return { by: name, requestKey: key };
 }
 
 /** May this person change what the plant has and owes? Reading needs no permission. */
