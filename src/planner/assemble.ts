@@ -2,6 +2,7 @@
 // everything counted.
 import type { Plan } from '../domain/plan.ts';
 import type { Problem } from '../domain/problem.ts';
+import { fewerBegun } from './fewerBegun.ts';
 import { coatingOf, costOf, outcomesOf, purchasesOf, rollUses, stubsOf, yieldOf } from './figures.ts';
 import type { IntegerPlan } from './integerPlan.ts';
 import type { Model } from './model.ts';
@@ -28,7 +29,7 @@ export interface Assembled {
 }
 
 export function assemblePlan(problem: Problem, model: Model, integer: IntegerPlan, proof: Proof): Assembled {
-  const cuts = threadRolls(problem, model, olderFirst(model, integer));
+  const cuts = threadRolls(problem, model, olderFirst(model, fewerBegun(model, integer)));
   const uses = rollUses(cuts);
   const runs = timedRuns(problem, model, cuts, uses);
   const outcomes = outcomesOf(problem, runs);

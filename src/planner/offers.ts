@@ -1,6 +1,6 @@
 // Film that can be bought: each offered width of each offer is a stock item of its own, of base film that arrives after
-// the lead time, as many rolls as could be useful. What links the widths of an offer is its minimum order: rolls
-// bought only to reach it are charged in full. Masses in kg.
+// the lead time, as many rolls as could be useful. What is bought is paid for whole, cut or not, so that to begin one
+// more roll never looks like a gain. What links the widths of an offer is its minimum order. Masses in kg.
 import { filmMassKg } from '../domain/filmMath.ts';
 import type { Offer, Problem, StockRoll } from '../domain/problem.ts';
 import { addDays, mmToM, type Um, um, umToMm } from '../domain/units.ts';

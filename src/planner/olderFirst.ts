@@ -3,6 +3,7 @@
 // comes before its own, when the same sets cost the same there. Costs and sets stay what they are.
 import { setsOf } from './columns.ts';
 import type { IntegerPlan } from './integerPlan.ts';
+import { layoutOf } from './layoutOf.ts';
 import type { Layout, Model, Source } from './model.ts';
 import { isPlain } from './partRolls.ts';
 
@@ -51,21 +52,4 @@ function sameOnOlder(model: Model, layout: Layout): Layout[] {
 function isAlike(other: Source, own: Source): boolean {
   const readyInTime = (other.readyOn ?? '') <= (own.readyOn ?? '');
   return readyInTime && other.slitter === own.slitter && other.product === own.product;
-}
-
-/** These sets one after the other, in the order of sites; undefined when the roll does not hold them. */
-function layoutOf(source: Source, sets: Map<number, number>): Layout | undefined {
-  const { edges, positionsMm } = source.paths;
-  const byStart = new Map(edges.map((edge, e) => [`${edge.from}|${edge.site}`, e]));
-  const path: number[] = [];
-  let node = 0;
-  for (const [site, n] of sets) {
-    for (let k = 0; k < n; k++) {
-      const e = byStart.get(`${node}|${site}`);
-      if (e === undefined) return undefined;
-      path.push(e);
-      node = edges[e].to;
-    }
-  }
-  return { source: source.index, path, endMm: positionsMm[node] };
 }

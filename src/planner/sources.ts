@@ -70,7 +70,10 @@ export function sourcesOf(
       ({ id }) => product.slitters.includes(id) && (group.roll.begun?.slitter ?? id) === id,
     );
     return slitters.map((slitter) =>
-      makeSource({ problem, roll: group.roll, stock, product, slitter, coats, demands, register }),
+      makeSource({
+        ...{ problem, roll: group.roll, stock, product, slitter, coats, demands, register },
+        bought: group.bought !== undefined,
+      }),
     );
   });
 }
@@ -82,6 +85,8 @@ interface Making {
   product: Product;
   slitter: Slitter;
   coats: boolean;
+  /** Paid whole, whatever is cut from it. */
+  bought: boolean;
   demands: Demand[];
   register: SiteRegister;
 }
@@ -99,7 +104,7 @@ function makeSource(making: Making): Omit<Source, 'index'> {
   );
   const charge = (endMm: number) => {
     const coatingCost = (coating?.costPerM2 ?? 0) * areaM2(coatedUm, endMm);
-    if (!keepsStub(endMm)) return roll.costPerRoll + coatingCost;
+    if (making.bought || !keepsStub(endMm)) return roll.costPerRoll + coatingCost;
     const share = (roll.costPerRoll * (lossMm + endMm)) / roll.lengthMm;
     return share + holdingPerM2 * areaM2(roll.widthUm, lengthMm - endMm) + coatingCost;
   };
@@ -116,7 +121,9 @@ function makeSource(making: Making): Omit<Source, 'index'> {
     bad,
     readyOn: readyDay(problem, roll.readyOn, coating?.leadDays ?? 0),
     keepsStub,
-    lostPerMm: Math.max(0, roll.costPerRoll / roll.lengthMm - holdingPerM2 * areaM2(roll.widthUm, 1)),
+    lostPerMm: making.bought
+      ? 0
+      : Math.max(0, roll.costPerRoll / roll.lengthMm - holdingPerM2 * areaM2(roll.widthUm, 1)),
     charge: (endMm) => charge(endMm) - alreadyCharged,
     paths: pathsOf(making, bad, lengthMm),
   };

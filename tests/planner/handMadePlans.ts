@@ -180,8 +180,8 @@ export const boughtDocument: ProblemDocument = {
 };
 
 // Each roll 0.5 x 1000 m2 x 20 g/m2 = 10 kg = 100. Of O#1 100 m are lost at the coater and 600 m coated, 0.49 x 600 m2
-// at 0.1 = 29.4; the other 300 m stay base film, kept at 0.5 x 300 x 0.02 = 3; the whole price is in purchases.
-const boughtMaterial = 70 + 29.4 + 3 - 100;
+// at 0.1 = 29.4; the other 300 m stay base film and are worth nothing here; the whole price is in purchases.
+const boughtMaterial = 29.4;
 
 export const boughtPlan: Plan = {
   format: 'lanewright-plan/1',

@@ -45,17 +45,29 @@ describe('what to buy', () => {
     expect(plan.cost.total).toBeCloseTo(18, 9);
   });
 
-  test('is paid for whole, and what is left of it is kept at its share of the price', () => {
+  test('is paid for whole, however little is cut from it', () => {
     const offer = offerOf('O', { widthMm: 1000, rollLengthM: 10 });
     const plan = planned(problemOf([offer], [orderOf(300, 6)]));
     // two sets of 1 m out of a roll of 10 m and 10 kg
     expect(plan.cost.purchases).toBeCloseTo(100, 9);
-    expect(plan.cost.material).toBeCloseTo(-80, 9);
+    expect(plan.cost.material).toBeCloseTo(0, 9);
+    expect(plan.status).toBe('best');
     expect(plan.stubs).toEqual([{ roll: 'O#1', widthMm: 1000, lengthM: 8, keep: true }]);
   });
 });
 
 describe('a minimum order', () => {
+  test('is begun roll by roll: nothing is gained by cutting a little from each', () => {
+    const offer = offerOf('O', { widthMm: 1000, rollLengthM: 10, minOrderKg: 80 });
+    const plan = planned(problemOf([offer], [orderOf(300, 33), orderOf(450, 2)]));
+    expect(plan.purchases.map(({ rolls }) => rolls)).toEqual([8]);
+    // at least 12 sets of 1 m: two rolls of 10 m
+    const begun = new Set(plan.runs.flatMap((run) => run.from.map(({ roll }) => roll)));
+    expect(begun.size).toBe(2);
+    expect(plan.cost.total).toBeCloseTo(800, 9);
+    expect(plan.status).toBe('best');
+  });
+
   test('is filled up with rolls that nothing is cut from, paid in full', () => {
     const plan = planned(problemOf([offerOf('O', { widthMm: 1000, minOrderKg: 4.5 })], [orderOf(300, 7)]));
     expect(plan.purchases.map(({ rolls }) => rolls)).toEqual([5]);

@@ -14,8 +14,8 @@ export interface RawRoll {
   /** Area and cost of the whole roll as it was in stock, coating included in the cost. */
   inputM2: number;
   cost: number;
-  /** What `purchases` charges for it already. */
-  paid: number;
+  /** Bought by this plan: `purchases` charges all of it. */
+  bought: boolean;
   /** First day on which it can be slit, when that is known. */
   readyOn: IsoDate | undefined;
   useBy: IsoDate | undefined;
@@ -57,7 +57,7 @@ export function boughtRolls(problem: Problem, plan: Plan): Map<string, RawRoll> 
         defects: [],
         inputM2,
         cost: price,
-        paid: price,
+        bought: true,
         readyOn,
         useBy: undefined,
       });

@@ -1,10 +1,9 @@
 // What the plan costs, part by part:
-//   material   of each used roll: its cost by the length used; the stub at its share again when it is lost, at holding
-//              cost when it is kept; the coating of what is coated; what `purchases` charges already is taken off;
-//              the value of fillers is taken off
+//   material   of each used roll of stock: its cost by the length used; the stub at its share again when it is lost, at
+//              holding cost when it is kept; the coating of what is coated; the value of fillers is taken off
 //   setups     set-up of each run and the knives moved for it; running: sets, ramps and set changes; by machine hour
 //   late       each roll that is made after its order's due day, by days; short: m2 missing to the least quantity
-//   purchases  all rolls bought, whole; a bought roll that no run takes is charged in full
+//   purchases  all rolls bought, whole: what runs leave of one is worth nothing to the plan, and neither is a whole one left
 
 import type { PlanCost } from '../../domain/plan.ts';
 import { shortPricePerM2 } from '../../domain/shortPrice.ts';
@@ -45,9 +44,10 @@ function materialCost(facts: Facts): number {
 
 function filmCost(facts: Facts, use: RollUse): number {
   const { roll, endMm } = use;
-  if (!isKept(facts, use)) return roll.cost + roll.coatingCost - roll.paid;
+  if (roll.bought) return roll.coatingCost;
+  if (!isKept(facts, use)) return roll.cost + roll.coatingCost;
   const holding = facts.problem.costs.holdingPerM2 * areaM2(roll.widthUm, leftMm(use));
-  return (roll.cost * (roll.lossMm + endMm)) / roll.filmLengthMm + holding + roll.coatingCost - roll.paid;
+  return (roll.cost * (roll.lossMm + endMm)) / roll.filmLengthMm + holding + roll.coatingCost;
 }
 
 function lateCost(facts: Facts): number {

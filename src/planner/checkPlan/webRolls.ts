@@ -56,7 +56,7 @@ function stockRoll(stock: Map<string, Problem['rolls'][number]>, name: string): 
     defects,
     inputM2,
     cost: roll.costPerRoll,
-    paid: 0,
+    bought: false,
     readyOn,
     useBy,
     filmLengthMm: lengthMm,

@@ -39,14 +39,16 @@ export function leastCost(problem: Problem, seconds = 20): ReferenceAnswer {
   const films: Film[] = [
     ...problem.rolls.map((roll) => {
       const row = rows.push({ lower: 0, upper: roll.count }) - 1;
-      return { roll, taken: [[row, 1]] as [number, number][] };
+      return { roll, taken: [[row, 1]] as [number, number][], isBought: false };
     }),
     ...problem.offers.flatMap((offer) => offeredFilms(problem, offer, rows, columns)),
   ];
-  for (const { roll, taken } of films) {
+  for (const { roll, taken, isBought } of films) {
     for (const product of problem.products.filter((candidate) => servedBy(roll, candidate))) {
       for (const slitter of problem.slitters.filter(({ id }) => product.slitters.includes(id)))
-        addRoll(problem, wanted, roll, slitter, product, { rows, columns, setRow, taken, knives });
+        addRoll(problem, wanted, roll, slitter, product, {
+          ...{ rows, columns, setRow, taken, isBought, knives },
+        });
     }
   }
   if (columns.length > 30_000) throw new Error(`${columns.length} columns are too many to write out`);
@@ -59,6 +61,8 @@ interface Film {
   roll: StockRoll;
   /** What one roll enters: the rolls there are, or the rows of its offer. */
   taken: [number, number][];
+  /** Paid for whole. */
+  isBought: boolean;
 }
 
 const servedBy = (roll: StockRoll, product: Product) =>
@@ -92,6 +96,7 @@ function offeredFilms(problem: Problem, offer: Offer, rows: Program['rows'], col
     const { id, grade: item, rollLengthMm: lengthMm } = offer;
     films.push({
       taken,
+      isBought: true,
       roll: {
         id,
         kind: 'base',
@@ -116,6 +121,7 @@ interface Program {
   /** One row for each slitter, product, web width and finished length: sets cut there less sets laid out there. */
   setRow: Map<string, number>;
   taken: [number, number][];
+  isBought: boolean;
   /** undefined where set-ups cost nothing and patterns have no limit. */
   knives: Knives | undefined;
 }
@@ -227,7 +233,9 @@ function addRoll(
       slitter.leadInMm as number,
     );
     program.columns.push({
-      cost: rollCharge(problem, roll, slitter, product, used),
+      cost: program.isBought
+        ? roll.costPerRoll + coatingCost(roll, product, used)
+        : rollCharge(problem, roll, slitter, product, used),
       upper: roll.count,
       whole: true,
       entries: [...program.taken, ...counts.map((count, k): [number, number] => [rowsOf[k]!, -count])],
