@@ -1,7 +1,7 @@
 // The roll map as text and as numbers: one bad place a line, "0-2600 m, 300-306 mm, streak".
 // Metres count from the outer end, millimetres from the left datum edge, as the roll stands in stock. The datum edge is
 // a side of the machines, not a direction of looking: a roll that is wound over keeps its left, one that is turned over
-// does not. Its map must then be turned too: rewound and turnedOver below.
+// does not. Its map must then be turned too: rewound and turnedOver below; what is slit from it inherits its part: inherited.
 // "full length", "full width" and "...-end" stay open, so that they follow the roll when its length is corrected.
 import { printNumber, readNumber } from './numberText.ts';
 import type { Defect } from './problem.ts';
@@ -126,6 +126,60 @@ export function turnedOver(places: readonly BadPlace[], widthUm: number): BadPla
     const { from, to } = mirrored(place.fromUm, place.toUm, widthUm);
     return { ...place, fromUm: from, toUm: to };
   });
+}
+
+/** A rectangle of a roll: what a set takes along and a strip takes across. */
+export interface PartOfRoll {
+  fromMm: number;
+  toMm: number;
+  fromUm: number;
+  toUm: number;
+}
+
+/** The map of what is left once `usedMm` are gone from the outer end. */
+export function usedFrom(places: readonly BadPlace[], usedMm: number): BadPlace[] {
+  return places
+    .filter(({ toMm }) => toMm === null || toMm > usedMm)
+    .map((place) => ({
+      ...place,
+      fromMm: Math.max(0, place.fromMm - usedMm),
+      toMm: place.toMm === null ? null : place.toMm - usedMm,
+    }));
+}
+
+/** The map of a part as it still lies: counted from the part's own outer end and left edge. */
+export function cutTo(places: readonly BadPlace[], part: PartOfRoll): BadPlace[] {
+  return places.flatMap((place) => {
+    const along = within(place.fromMm, place.toMm, part.fromMm, part.toMm);
+    const across = within(place.fromUm, place.toUm, part.fromUm, part.toUm);
+    if (!along || !across) return [];
+    return { fromMm: along.from, toMm: along.to, fromUm: across.from, toUm: across.to, kind: place.kind };
+  });
+}
+
+/** The map that a roll inherits which is wound of this part of its parent: the part that ran first lies innermost. */
+export function inherited(places: readonly BadPlace[], part: PartOfRoll): BadPlace[] {
+  return rewound(cutTo(places, part), part.toMm - part.fromMm);
+}
+
+/** The map of a roll wound of several pieces joined, in the order in which they ran; each map as its piece came off. */
+export function woundOf(pieces: readonly { places: readonly BadPlace[]; lengthMm: number }[]): BadPlace[] {
+  let ranMm = 0;
+  const joined: BadPlace[] = [];
+  for (const { places, lengthMm } of pieces) {
+    for (const place of places) {
+      const toMm = ranMm + Math.min(place.toMm ?? lengthMm, lengthMm);
+      joined.push({ ...place, fromMm: ranMm + place.fromMm, toMm });
+    }
+    ranMm += lengthMm;
+  }
+  return rewound(cutTo(joined, { fromMm: 0, toMm: ranMm, fromUm: 0, toUm: Infinity }), ranMm);
+}
+
+/** The span inside [low, high], counted from low; one that reaches high goes on reaching it (null). */
+function within(from: number, to: number | null, low: number, high: number) {
+  if (from >= high || (to !== null && to <= low)) return undefined;
+  return { from: Math.max(from, low) - low, to: to === null || to >= high ? null : to - low };
 }
 
 function mirrored(from: number, to: number | null, whole: number): { from: number; to: number | null } {
