@@ -19,6 +19,10 @@ const WORDS = {
     wrong: `${f.what} ${f.code} is still used by ${list(f.by)}.`,
     todo: 'Change or delete those first, or keep this one.',
   }),
+  'in-ledger': (f) => ({
+    wrong: `Roll ${f.code} has a history in the ledger of stock, so it is never deleted.`,
+    todo: 'If it is gone, set its length to 0 and its status to "used up".',
+  }),
   'not-found': (f) => ({
     wrong: `There is no ${f.what} ${f.code}.`,
     todo: 'Go back to the list; it may have been deleted or renamed.',

@@ -7,12 +7,13 @@ import { breaksReference, referringTable } from '../store/databaseErrors.ts';
 import { removeRow } from '../store/rows.ts';
 import { tableOf } from '../store/tables.ts';
 
-/** Throws a Refusal: `not-found` when there is none, `in-use` with what uses it. */
+/** Throws a Refusal: `not-found` when there is none, `in-use` with what uses it, `in-ledger` for any roll. */
 export async function deleteRow(db: Knex, resource: Resource, code: string): Promise<void> {
   try {
     if (await db.transaction((trx) => removeRow(trx, resource, code))) return;
   } catch (error) {
     if (!breaksReference(error)) throw error;
+    if (resource.name === 'rolls') throw new Refusal('in-ledger', { code });
     throw new Refusal('in-use', {
       what: resource.singular,
       code,

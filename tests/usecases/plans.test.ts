@@ -20,6 +20,7 @@ import { runPlanAgain } from '../../src/usecases/runPlanAgain.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
 import { freshDatabase } from '../support/database.ts';
 import { fixtureDocument, fixturePlan } from '../support/planFixture.ts';
+import { pastTheLedger } from '../support/stock.ts';
 
 const TODAY = '2027-03-01' as IsoDate;
 let db: Knex;
@@ -52,9 +53,9 @@ describe('asking for a plan of open orders', () => {
     expect(before.problem.orders.map((order) => order.id)).toEqual(['SO-4101', 'SO-4102']);
     expect(before.problem.rolls?.map((roll) => roll.id)).toContain('R7030');
     const old = await db('rolls').where({ code: 'R7030' }).first('length_mm');
-    await db('rolls').where({ code: 'R7030' }).update({ length_mm: 1000 });
+    await pastTheLedger(db, (trx) => trx('rolls').where({ code: 'R7030' }).update({ length_mm: 1000 }));
     expect((await readPlan(db, id)).problem).toEqual(before.problem);
-    await db('rolls').where({ code: 'R7030' }).update(old);
+    await pastTheLedger(db, (trx) => trx('rolls').where({ code: 'R7030' }).update(old));
   });
 
   it.each([

@@ -10,6 +10,7 @@ import { getRow, listRows } from '../../src/usecases/listRows.ts';
 import { saveRow } from '../../src/usecases/saveRow.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
 import { databaseServer, freshDatabase } from '../support/database.ts';
+import { pastTheLedger } from '../support/stock.ts';
 
 const all = { page: 1, pageSize: 1000, sort: 'code', descending: false, filters: {}, search: '' };
 
@@ -170,10 +171,17 @@ describe(`rows on the ${databaseServer().name} database`, () => {
     expect(await getRow(db, RESOURCES.grades, 'BF-12')).toBeDefined();
   });
 
-  it('deletes a roll with its map, and refuses to delete it twice', async () => {
-    await deleteRow(db, RESOURCES.rolls, 'r7033');
-    expect(await db('roll_defects').where('roll', 'R7033')).toEqual([]);
-    await expect(deleteRow(db, RESOURCES.rolls, 'R7033')).rejects.toThrow(Refusal);
+  it('deletes a customer without orders, and refuses to delete it twice', async () => {
+    await save('customers', { code: 'T-9', name: 'Trial' });
+    await deleteRow(db, RESOURCES.customers, 't-9');
+    await expect(deleteRow(db, RESOURCES.customers, 'T-9')).rejects.toThrow(Refusal);
+  });
+
+  it('never deletes a roll, because the ledger knows it: it is written off instead', async () => {
+    await expect(deleteRow(db, RESOURCES.rolls, 'r7033')).rejects.toThrow(/r7033 has a history.*used up/i);
+    await save('rolls', { lengthMm: '0', massKg: '0', status: 'used up', rollMap: '' }, 'R7033');
+    const losses = await db('movements').where({ roll: 'R7033', side: 'loss' });
+    expect(losses).toHaveLength(1);
   });
 
   it('refuses to change a row that is gone', async () => {
@@ -220,11 +228,13 @@ describe('a long list', () => {
   it('shows any page of 20,000 rolls, sorted and filtered, within a second', async () => {
     const db = await freshDatabase();
     await seedDemo(db, '2027-03-01' as IsoDate);
-    await db.raw(`
+    await pastTheLedger(db, (trx) =>
+      trx.raw(`
       insert into rolls (code, kind, item, width_um, length_mm, status, use_by, location, note)
       select 'L' || i, 'coated', 'CP-' || (1 + i % 9) || '0', 1050000, 1000000 + i * 37, 'released',
         date '2027-01-01' + (i * 7919) % 900, 'A' || i % 40, 'lot ' || md5(i::text)
-      from generate_series(1, 20000) i`);
+      from generate_series(1, 20000) i`),
+    );
     await db.raw('analyze');
     const asks = [
       { ...all, pageSize: 50, page: 300, sort: 'useBy', descending: true },

@@ -1,6 +1,7 @@
 // The first page and the doors: what needs doing now from the stock and the orders, each line with its way there;
 // film against offers; what can be answered to a customer.
 import { beforeAll, describe, expect, it } from 'vitest';
+import { forgetRolls, pastTheLedger } from '../support/stock.ts';
 import { openPlant, type Plant, Visitor } from './plant.ts';
 
 let plant: Plant;
@@ -82,11 +83,13 @@ describe('what needs doing now', () => {
     );
   });
   it('counts all rolls that wait, however many are named', async () => {
-    await plant.db.raw(`
+    await pastTheLedger(plant.db, (trx) =>
+      trx.raw(`
       insert into rolls (code, kind, item, width_um, length_mm, status)
-      select 'W' || n, 'coated', 'CP-10', 600000, 1000000, 'on hold' from generate_series(1, 1200) n`);
+      select 'W' || n, 'coated', 'CP-10', 600000, 1000000, 'on hold' from generate_series(1, 1200) n`),
+    );
     expect(await door('Plan the slitting')).toMatch(/1,200 rolls are on hold: .*and 1,194 more/);
-    await plant.db('rolls').where('code', 'like', 'W%').delete();
+    await forgetRolls(plant.db, 'W');
   });
   it('has only links that lead somewhere', async () => {
     const links = [...new Set([...(await home()).matchAll(/href="(\/[^"#]*)/g)].map((m) => m[1] as string))];

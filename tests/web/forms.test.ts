@@ -60,7 +60,7 @@ describe('a new roll', () => {
     ['a width in another unit', { widthUm: '1050 m' }, 'widthUm', '"1050 m" is not a number'],
     ['a number that could mean two things', { lengthMm: '12,000' }, 'lengthMm', 'could mean 12000 or 12.000'],
     ['a negative width', { widthUm: '-5' }, 'widthUm', '-5 is negative'],
-    ['a length of zero', { lengthMm: '0' }, 'lengthMm', 'it is zero'],
+    ['a length of zero', { lengthMm: '0' }, 'lengthMm', 'a roll without length is not released'],
     ['a missing length', { lengthMm: '' }, 'lengthMm', 'Length is missing'],
     ['a day that does not exist', { useBy: '2027-02-30' }, 'useBy', '"2027-02-30" is not a calendar day'],
     [
@@ -198,13 +198,20 @@ function valueInForm(html: string, name: string): string {
 
 describe('deleting', () => {
   it('asks first, deletes, and says so', async () => {
-    const ask = await visitor.open('/rolls/R7037/delete');
-    expect(ask.text).toContain('Delete roll R7037');
-    expect((await visitor.open('/rolls/R7037')).status).toBe(200);
+    await visitor.send('/new/customers', { code: 'C-90', name: 'Trial' });
+    const ask = await visitor.open('/customers/C-90/delete');
+    expect(ask.text).toContain('Delete customer C-90');
+    expect((await visitor.open('/customers/C-90')).status).toBe(200);
+    const answer = await visitor.send('/customers/C-90/delete', {});
+    expect(answer.headers.location).toBe('/customers?did=deleted');
+    expect((await visitor.open('/customers?did=deleted')).text).toContain('The customer was deleted.');
+    expect((await visitor.open('/customers/C-90')).status).toBe(404);
+  });
+  it('is refused for a roll, which has a history', async () => {
     const answer = await visitor.send('/rolls/R7037/delete', {});
-    expect(answer.headers.location).toBe('/rolls?did=deleted');
-    expect((await visitor.open('/rolls?did=deleted')).text).toContain('The roll was deleted.');
-    expect((await visitor.open('/rolls/R7037')).status).toBe(404);
+    expect(answer.status).toBe(409);
+    expect(answer.text).toContain('R7037 has a history');
+    expect((await visitor.open('/rolls/R7037')).status).toBe(200);
   });
   it('is refused while others use it, naming them', async () => {
     const ask = await visitor.open('/products/CP-10/delete');

@@ -1,6 +1,7 @@
 // Importing a file: the preview names every faulty row and stores nothing; then all good rows or none;
 // the same file twice changes nothing. Files from any spreadsheet, and files that are none.
 import { beforeAll, beforeEach, describe, expect, it } from 'vitest';
+import { forgetRolls } from '../support/stock.ts';
 import { openPlant, type Plant, Visitor } from './plant.ts';
 
 let plant: Plant;
@@ -10,7 +11,7 @@ beforeAll(async () => {
   visitor = new Visitor(plant.app);
 });
 beforeEach(async () => {
-  await plant.db('rolls').where('code', 'like', 'N%').delete();
+  await forgetRolls(plant.db, 'N');
   await visitor.open('/import/rolls');
 });
 

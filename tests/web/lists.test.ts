@@ -1,6 +1,7 @@
 // Lists: searched, filtered, sorted and paged in the database, the state in the address, unknown names refused;
 // 10,000 rows stay quick. Search and the three doors find what the demo plant holds.
 import { beforeAll, describe, expect, it } from 'vitest';
+import { pastTheLedger } from '../support/stock.ts';
 import { openPlant, type Plant, Visitor } from './plant.ts';
 
 let plant: Plant;
@@ -127,11 +128,13 @@ describe('a list', () => {
 
 describe('with 10,000 rolls', () => {
   beforeAll(async () => {
-    await plant.db.raw(`
+    await pastTheLedger(plant.db, (trx) =>
+      trx.raw(`
       insert into rolls (code, kind, item, width_um, length_mm, location, received_on, status)
       select 'Z' || n, 'coated', 'CP-10', 600000 + (n % 400) * 1000, 1000000 + n * 1000, 'H' || n % 50,
         date '2026-01-01' + n % 400, case when n % 10 = 0 then 'on hold' else 'released' end
-      from generate_series(1, 10000) n`);
+      from generate_series(1, 10000) n`),
+    );
     await visitor.open('/rolls');
   });
   it.each([
