@@ -128,12 +128,14 @@ export function yieldOf(
     areas.edgeTrimM2 += per(run.trimLeftMm + run.trimRightMm);
   }
   let keptM2 = 0;
+  const sets = setsOfRolls(runs);
   for (const use of uses) {
-    const { source, endMm, inSetsMm } = use;
+    const { roll, source, endMm, inSetsMm } = use;
     const { leadInMm } = source.slitter;
     const across = (lengthMm: number) => areaM2(source.widthUm, lengthMm);
     areas.inputM2 += across(source.lossMm + source.lengthMm);
-    areas.leadInM2 += across(source.lossMm + leadInMm) + tailsM2(use, runs);
+    areas.leadInM2 +=
+      across(source.lossMm + leadInMm) + across(source.slitter.tailMm) * (sets.get(roll) ?? 0);
     areas.defectM2 += across(endMm - leadInMm - inSetsMm);
     areas.stubM2 += across(source.lengthMm - endMm);
     if (source.keepsStub(endMm)) keptM2 += across(source.lengthMm - endMm);
@@ -143,12 +145,12 @@ export function yieldOf(
   return { ...areas, areaYieldPct: consumed > 0 ? (100 * sold) / consumed : 0 };
 }
 
-function tailsM2({ roll, source }: RollUse, runs: TimedRun[]): number {
-  const sets = runs.reduce(
-    (sum, { run }) => run.from.reduce((s, from) => (from.roll === roll ? s + from.sets : s), sum),
-    0,
-  );
-  return areaM2(source.widthUm, source.slitter.tailMm) * sets;
+/** Sets cut from each single roll. */
+function setsOfRolls(runs: TimedRun[]): Map<string, number> {
+  const cut = new Map<string, number>();
+  for (const { run } of runs)
+    for (const { roll, sets } of run.from) cut.set(roll, (cut.get(roll) ?? 0) + sets);
+  return cut;
 }
 
 export function costOf(

@@ -15,6 +15,7 @@ const IDLE_STEPS = 3_000;
 /** Orders on one slitter, each with its due day, for which the steps above are meant. */
 const USUAL_SHARES = 60;
 const CHAIN_STEPS = 1_000_000;
+const IDLE_CHAIN_STEPS = 100_000;
 
 export interface Sequence {
   /** Everything cut. */
@@ -28,15 +29,23 @@ export function costsAnything({ slitter, perLateRollDay }: Work): boolean {
   return slitter.costPerHour > 0 || perLateRollDay > 0;
 }
 
+/** Whether any day can be missed. */
+function hasDays({ dated, dues }: Work): boolean {
+  return dated || dues.some(({ shares }) => shares.some(({ day }) => day < Infinity));
+}
+
 /** A good order, found quickly, from the given one if there is one. */
 export function goodOrder(task: Task, known?: number[]): State {
-  const near = nearest(task);
+  const { work } = task;
+  const idle = !costsAnything(work);
+  const near = idle && !hasDays(work) ? work.jobs.map((_, j) => j) : nearest(task);
   const starts = [byUrgency(task), near, ...(known ? [known] : [])];
-  if (task.work.jobs.length > EXACT_JOBS) starts.push(shortestChain(task, near));
+  if (work.jobs.length > EXACT_JOBS)
+    starts.push(shortestChain(task, near, idle ? IDLE_CHAIN_STEPS : CHAIN_STEPS));
   const [first, ...others] = starts.map((order) => ({ order, end: follow(task, order) }));
   const best = others.reduce((a, b) => (isLess(b.end.score, a.end.score) ? b : a), first);
-  const steps = costsAnything(task.work) ? LOCAL_STEPS : IDLE_STEPS;
-  return descend(best.order, (order) => follow(task, order), steps / burden(task.work)).end;
+  const steps = idle ? IDLE_STEPS : LOCAL_STEPS;
+  return descend(best.order, (order) => follow(task, order), steps / burden(work)).end;
 }
 
 /** How much longer than usual it takes to follow an order: due days of very many orders are counted one by one. */
@@ -100,7 +109,7 @@ function nearest(task: Task): number[] {
 const nearness = ({ score }: State): Score => score.slice(0, HASTE);
 
 /** The order with the shortest way of the knives, dates and rolls left aside: where much is to be cut, a good beginning. */
-function shortestChain(task: Task, from: number[]): number[] {
+function shortestChain(task: Task, from: number[], steps: number): number[] {
   const { change, start, work } = task;
   const settings = work.jobs.map((job) => job.setting);
   const wayOf = (order: number[]): Score => {
@@ -112,7 +121,7 @@ function shortestChain(task: Task, from: number[]): number[] {
     }
     return [minutes, chargedMoves];
   };
-  return descend(from, (order) => ({ score: wayOf(order) }), CHAIN_STEPS).order;
+  return descend(from, (order) => ({ score: wayOf(order) }), steps).order;
 }
 
 /** Tries one move after another, round and round, until none of them helps or the steps are used up. */

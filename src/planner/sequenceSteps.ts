@@ -26,8 +26,8 @@ export interface Piece {
   /** The first of these sets within its chunk. */
   first: number;
   sets: number;
-  /** Threads up a new roll. */
-  newRoll: boolean;
+  /** New rolls threaded up: none when the last one goes on; several when each set takes a whole one. */
+  rolls: number;
   beginsAt: number;
   /** Number of the step: pieces of one step are cut without a break. */
   step: number;
@@ -139,6 +139,12 @@ export function goOn(task: Task, next: State, j: number): void {
     if (!next.open) {
       const k = rollFor(work, next, job.site);
       if (k < 0 || (begun && work.kinds[k].readyAt > next.clock)) break;
+      if (work.kinds[k].oneSetEach && !work.dated) {
+        if (!begun) setUp(task, next, j, work.kinds[k].readyAt);
+        begun = true;
+        cutWholeRolls(work, next, j, k);
+        continue;
+      }
       next.rolls[k]--;
       next.open = { kind: k, left: work.kinds[k].full.slice() };
     }
@@ -175,6 +181,19 @@ function setUp({ change, start, work }: Task, next: State, j: number, readyAt: n
   next.last = j;
 }
 
+/** Rolls that give one set each, and that no use-by day tells apart, one after the other. */
+function cutWholeRolls(work: Work, next: State, j: number, kind: number): void {
+  const job = work.jobs[j];
+  const sets = Math.min(next.left[j], next.rolls[kind]);
+  const { clock, steps } = next;
+  const piece = { job: j, kind, chunk: 0, first: 0, sets, rolls: sets, beginsAt: clock, step: steps };
+  next.trail = { before: next.trail, piece };
+  countLate(work, next, job, sets);
+  next.clock += sets * job.minutesPerSet;
+  next.left[j] -= sets;
+  next.rolls[kind] -= sets;
+}
+
 function cutPiece(work: Work, next: State, j: number, chunk: number, newRoll: boolean): void {
   const open = next.open as NonNullable<State['open']>;
   const job = work.jobs[j];
@@ -187,7 +206,7 @@ function cutPiece(work: Work, next: State, j: number, chunk: number, newRoll: bo
     chunk,
     first,
     sets,
-    newRoll,
+    rolls: newRoll ? 1 : 0,
     beginsAt: next.clock,
     step: next.steps,
   };

@@ -46,6 +46,8 @@ export interface RollKind {
   sites: Set<number>;
   count: number;
   readyAt: number;
+  /** Each roll gives one set, and sets of its site come from these rolls only. */
+  oneSetEach?: boolean;
   /** Web that is coated for this roll: used up to here, whether sets reach so far or not. */
   coatedMm?: number;
 }
@@ -219,7 +221,8 @@ function wholeRolls(problem: Problem, model: Model, sets: IntegerPlan['sets']): 
   }
   return [...bySite].map(([site, count]) => {
     const source = model.sources[model.sites[site].wholeRollOf as number];
-    return rollKind(problem, source, [{ site, sets: 1, startsMm: undefined }], count);
+    const kind = rollKind(problem, source, [{ site, sets: 1, startsMm: undefined }], count);
+    return { ...kind, oneSetEach: true };
   });
 }
 

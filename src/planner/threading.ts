@@ -75,9 +75,11 @@ function nameRolls(model: Model, settled: Settled[], bought: number[]): string[]
   const taken = firstNumbers(model, bought);
   const names: string[][] = settled.map(() => []);
   const threaded = settled.flatMap(({ work, end }, s) =>
-    piecesOf(end)
-      .filter((piece) => piece.newRoll)
-      .map(({ kind, beginsAt }) => ({ s, stock: work.kinds[kind].source.stock, beginsAt })),
+    piecesOf(end).flatMap(({ job, kind, rolls, beginsAt }) => {
+      const { stock } = work.kinds[kind].source;
+      const { minutesPerSet } = work.jobs[job];
+      return Array.from({ length: rolls }, (_, k) => ({ s, stock, beginsAt: beginsAt + k * minutesPerSet }));
+    }),
   );
   for (const { s, stock } of threaded.sort((a, b) => a.beginsAt - b.beginsAt || a.s - b.s)) {
     names[s].push(model.stock[stock].nameOf(taken[stock]++));
@@ -94,11 +96,11 @@ function cutsOf(model: Model, { work, end, placed }: Settled, names: string[]): 
   for (const piece of piecesOf(end)) {
     const { pattern, site } = work.jobs[piece.job];
     const { source, chunks, coatedMm = 0 } = work.kinds[piece.kind];
-    if (piece.newRoll) {
-      roll++;
-      at = source.startMm;
-    }
     for (let k = 0; k < piece.sets; k++) {
+      if (k < piece.rolls) {
+        roll++;
+        at = source.startMm;
+      }
       const { startsMm, cutOutsMm } = chunks[piece.chunk];
       const startMm = startsMm?.[piece.first + k] ?? at;
       const cutOutMm = cutOutsMm?.[piece.first + k] ?? 0;

@@ -214,10 +214,10 @@ describe('random work of a slitter', () => {
       const own = pieces.filter((piece) => piece.job === j);
       expect(own.reduce((sum, { sets }) => sum + sets, 0)).toBe(job.sets);
     });
-    const threaded = pieces.filter((piece) => piece.newRoll).map((piece) => piece.kind);
+    const threaded = pieces.filter((piece) => piece.rolls > 0).map((piece) => piece.kind);
     expect(new Set(threaded).size).toBe(threaded.length);
     pieces.forEach((piece, at) => {
-      if (!piece.newRoll) expect(piece.kind).toBe(pieces[at - 1]?.kind);
+      if (piece.rolls === 0) expect(piece.kind).toBe(pieces[at - 1]?.kind);
       expect(piece.beginsAt).toBeGreaterThanOrEqual(task.work.kinds[piece.kind]!.readyAt);
     });
   });
