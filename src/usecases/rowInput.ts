@@ -8,7 +8,7 @@ export type Typed = Readonly<Record<string, string>>;
 
 /** The given fields only, in inner units; and what is wrong with them. */
 export function readFields(
-  resource: Resource,
+  resource: Pick<Resource, 'fields'>,
   typed: Typed,
   decimal: Decimal,
 ): { given: Row; faults: Fault[] } {
