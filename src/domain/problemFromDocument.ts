@@ -1,8 +1,9 @@
 // From the file's decimal mm and m to whole um and mm, with every default filled in. The document must be faultless.
 // Defaults: a limit left out is Infinity (or 0 for a minimum), a time or cost left out is 0, except: a roll costs its
-// area in m2 times 1 (a base roll whose grade is on offer: its mass at the cheapest price), and see shortPrice.ts.
+// area in m2 times 1 (a base roll whose grade is on offer: its mass at the cheapest price), and see latePrice.ts and shortPrice.ts.
 import { acceptedRolls, filmMassKg } from './filmMath.ts';
 import { rollsToStart } from './goodRolls.ts';
+import { usualLateRollDay } from './latePrice.ts';
 import type {
   Coating,
   Edges,
@@ -23,6 +24,12 @@ type Doc = ProblemDocument;
 const NO_LIMIT = Number.POSITIVE_INFINITY;
 
 export function problemFromDocument(document: Doc): Problem {
+  const problem = withoutLatePrice(document);
+  const perLateRollDay = document.costs?.perLateRollDay ?? usualLateRollDay(problem);
+  return { ...problem, costs: { ...problem.costs, perLateRollDay } };
+}
+
+function withoutLatePrice(document: Doc): Problem {
   return {
     planOn: document.planOn as IsoDate | undefined,
     currency: document.currency ?? '',

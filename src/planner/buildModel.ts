@@ -2,6 +2,7 @@
 import type { Problem } from '../domain/problem.ts';
 import { shortPricePerM2 } from '../domain/shortPrice.ts';
 import { mergeDemands } from './demands.ts';
+import { lateCostOf } from './lateness.ts';
 import type { Model, Source } from './model.ts';
 import { offeredRolls } from './offers.ts';
 import { openSites } from './sites.ts';
@@ -9,7 +10,7 @@ import { groupRolls, sourcesOf } from './sources.ts';
 
 export function buildModel(problem: Problem): Model {
   const demands = mergeDemands(problem, problem.costs.perShortM2 ?? shortPricePerM2(problem));
-  const register = openSites(demands);
+  const register = openSites(demands, lateCostOf(problem));
   const stock = [...groupRolls(problem), ...offeredRolls(problem, demands)];
   const found = stock.flatMap((group, s) => sourcesOf(problem, group, s, demands, register));
   const useful = found.filter((source) => source.paths.edges.some((edge) => edge.site >= 0));
@@ -42,7 +43,7 @@ function costStep({ demands, sites, stock, offers, sources }: Model): number {
     source.paths.edges.map((edge) => source.charge(source.paths.positionsMm[edge.to])),
   );
   if (stock.some((item) => item.bought && offers[item.bought.offer].minKg > 0)) return 0;
-  const costs = [...demands.map((d) => d.valuePerRoll), ...sites.map((site) => site.costPerSet), ...rolls];
+  const costs = [...sites.flatMap((site) => [site.costPerSet, ...site.costPerStrip]), ...rolls];
   if (!costs.every((cost) => Number.isInteger(cost))) return 0;
   const step = costs.reduce(gcd, 0);
   const dearest = Math.max(0, ...rolls);

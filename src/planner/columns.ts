@@ -10,12 +10,12 @@ export type Column =
   | { kind: 'extra'; offer: number; cost: number; key: string }
   | { kind: 'unplaced'; site: number; cost: number; key: string };
 
-/** Cost of cutting one set: machine time less what fillers earn; where it takes a whole roll, the roll too. */
+/** Cost of cutting one set: machine time and lateness, less what fillers earn; where it takes a whole roll, the roll too. */
 export function setCost(model: Model, pattern: Pattern): number {
   const site = model.sites[pattern.site];
   let cost = site.costPerSet + wholeRollCost(model, pattern.site);
   pattern.counts.forEach((n, k) => {
-    cost -= n * model.demands[site.demands[k]].valuePerRoll;
+    cost += n * site.costPerStrip[k];
   });
   return cost;
 }

@@ -1,15 +1,18 @@
 // What is wanted, merged: orders of equal product, width and finished length are one demand, since their strips are
-// interchangeable across the web; who gets which strip is decided when the runs are labelled. Fillers are demands
+// interchangeable across the web, unless some film comes in time for one and too late for another; who gets which strip
+// is decided when the runs are labelled. Fillers are demands
 // that nobody must make and that earn their value.
 import type { Problem } from '../domain/problem.ts';
 import { areaM2 } from '../domain/units.ts';
+import { daysInTime } from './lateness.ts';
 import type { Demand } from './model.ts';
 
 /** Demands in a fixed order: product, finished length, width from wide to narrow, orders before fillers. */
 export function mergeDemands(problem: Problem, shortPricePerM2: number): Demand[] {
   const merged = new Map<string, Demand>();
+  const inTime = daysInTime(problem);
   problem.orders.forEach((order, index) => {
-    const key = `${order.product}|${order.widthUm}|${order.lengthMm}`;
+    const key = `${order.product}|${order.widthUm}|${order.lengthMm}|${inTime(order)}`;
     const demand = merged.get(key) ?? emptyDemand(order);
     demand.min += order.minRolls;
     demand.max += order.maxRolls;

@@ -13,7 +13,7 @@ export function firstOfEqual(model: Model): number[] {
   return model.sites.map((site) => {
     const { slitter, product, widthUm, lengthMm } = site.place;
     const lanes = site.web.map((lane) => `${lane.fromUm}-${lane.toUm}`).join(',');
-    const key = [slitter.id, product.id, widthUm, lengthMm, lanes, site.demands.join(',')].join('|');
+    const key = [slitter.id, product.id, widthUm, lengthMm, lanes, site.demands, site.costPerStrip].join('|');
     if (!first.has(key)) first.set(key, site.index);
     return first.get(key) as number;
   });

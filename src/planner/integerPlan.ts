@@ -11,6 +11,7 @@ import { packRolls } from './packRolls.ts';
 import type { Remaining } from './remaining.ts';
 import { everything } from './remaining.ts';
 import { setupsCost } from './setups.ts';
+import { costOfSurplus } from './standingStrips.ts';
 import { fits } from './starters.ts';
 
 export interface IntegerPlan {
@@ -103,6 +104,7 @@ export function costed(
     });
   }
   for (const { layout, times } of layouts) cost += times * model.sources[layout.source].charge(layout.endMm);
+  cost -= costOfSurplus(model, sets, made);
   const short = model.demands.map((demand, d) => Math.max(0, demand.min - made[d]));
   short.forEach((n, d) => {
     cost += n * model.demands[d].shortCostPerRoll;

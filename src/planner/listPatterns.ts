@@ -16,6 +16,7 @@ import {
   unsorted,
 } from './patternSearch.ts';
 import { needsCap } from './planRows/demandNotExceeded.ts';
+import { mayStand } from './standingStrips.ts';
 
 const NODES = 3_000_000;
 
@@ -29,7 +30,10 @@ export function listPatterns(
 ): Pattern[] | undefined {
   const all: Pattern[] = [];
   for (const site of model.sites) {
-    const values = site.demands.map((d) => worth.strip[d] + model.demands[d].valuePerRoll);
+    const values = site.demands.map((d, k) => {
+      const value = worth.strip[d] - site.costPerStrip[k];
+      return settings && mayStand(model, site, k) ? Math.max(0, value) : value;
+    });
     const strips = site.demands.map((d) => model.demands[d].max);
     const source = site.wholeRollOf;
     const roll = source === undefined ? 0 : wholeRollCost(model, site.index) - worth.roll[source];
@@ -37,7 +41,9 @@ export function listPatterns(
     const search = openSearch(site, { values, most: strips, above, nodes: NODES, all: true });
     const listing = {
       search,
-      onlyFull: !site.demands.some((d) => needsCap(model, d)) && !(settings && sharesKnives(model, site)),
+      onlyFull:
+        !site.demands.some((d, k) => needsCap(model, d) || site.costPerStrip[k] > 0) &&
+        !(settings && sharesKnives(model, site)),
       most: most - all.length,
     };
     list(listing, 0, 0, search.stretch[0], 0);

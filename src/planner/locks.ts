@@ -8,6 +8,7 @@ import { type Mm, mm, mmToUm, mToMm, type Um } from '../domain/units.ts';
 import { cutOutsOf, laySet, type Stretch } from './cutOuts.ts';
 import { mergeDemands } from './demands.ts';
 import type { RollUse } from './figures.ts';
+import { lateCostOf } from './lateness.ts';
 import { openSites } from './sites.ts';
 import { sourcesOf } from './sources.ts';
 
@@ -127,7 +128,7 @@ function singledOut(roll: StockRoll, marked: (name: string) => boolean): StockRo
 /** The rolls of the locked runs as far as these use them, with what that costs. Throws for rolls that cannot be slit so. */
 export function lockedUses(problem: Problem): RollUse[] {
   const demands = mergeDemands(problem, shortPricePerM2(problem));
-  const register = openSites(demands);
+  const register = openSites(demands, lateCostOf(problem));
   return [...takenOfRolls(problem)].map(([name, { slitter, product, usedMm, inSetsMm }]) => {
     const [roll] = problem.rolls
       .flatMap((one) => singledOut(one, (id) => id === name))

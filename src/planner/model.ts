@@ -35,6 +35,8 @@ export interface Site {
   /** Parallel lists: the demand and the width of each strip that may be cut here. */
   demands: number[];
   widthsUm: number[];
+  /** What each strip costs by lateness that its roll cannot avoid, less what it earns as a filler; a parallel list. */
+  costPerStrip: number[];
   /** Machine cost of one set: running and set change. */
   costPerSet: number;
   /** The one source whose whole roll gives just this set; undefined when rolls give slots by layouts. */

@@ -101,7 +101,7 @@ function gainOf(model: Model, source: Source, strip: number[]): number {
   let whole = -Infinity;
   for (const index of sitesOf(source)) {
     const site = model.sites[index];
-    const values = site.demands.map((d) => strip[d] + model.demands[d].valuePerRoll);
+    const values = site.demands.map((d, k) => strip[d] - site.costPerStrip[k]);
     const most = site.demands.map((d) => model.demands[d].max);
     const { upperBound } = pricePatterns(site, { values, most, above: 0, keep: 1, nodes: NODES });
     slot[index] = upperBound - site.costPerSet;

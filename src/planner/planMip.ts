@@ -12,6 +12,7 @@ import type { Layout, Model, Pattern } from './model.ts';
 import { addPartRolls, type PartRoll, readPartRolls } from './partRolls.ts';
 import { everything } from './remaining.ts';
 import { knifeKey, setupCost } from './setups.ts';
+import { addStandingStrips } from './standingStrips.ts';
 
 export interface Pool {
   patterns: Pattern[];
@@ -71,6 +72,7 @@ function build(model: Model, pool: Pool, mostPatterns: number): Built {
       entries.push(linkToSetup(model, draft, setups, pattern, price, counted, most));
     return { pattern, column: draft.addColumn(column.cost, entries, most, true), most };
   });
+  if (setups.size > 0) addStandingStrips(model, draft, rows, patterns);
   return { draft, patterns, setups, layouts, shorts, partRolls, minima };
 }
 

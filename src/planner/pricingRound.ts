@@ -63,7 +63,7 @@ function priceSite(
   worth: Worth,
   { nodes, setups, keep, others }: Depth,
 ): PricingAnswer & { threshold: number } {
-  const values = site.demands.map((d) => worth.strip[d] + model.demands[d].valuePerRoll);
+  const values = site.demands.map((d, k) => worth.strip[d] - site.costPerStrip[k]);
   const most = site.demands.map((d) => Math.max(0, remaining.max[d]));
   const source = site.wholeRollOf;
   const roll = source === undefined ? 0 : wholeRollCost(model, site.index) - worth.roll[source];

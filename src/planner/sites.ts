@@ -1,7 +1,8 @@
 // Sites: where one kind of set can be cut. A register makes each site once, since rolls of equal width share their
 // patterns whatever roll they come from, and remembers why a strip or a place was refused.
 import { setMinutes } from '../domain/filmMath.ts';
-import { mmToM } from '../domain/units.ts';
+import { type IsoDate, mmToM } from '../domain/units.ts';
+import type { LateCost } from './lateness.ts';
 import type { Demand, Site } from './model.ts';
 import type { Budget, Place } from './patternRules/rule.ts';
 import { patternRules } from './patternRules/rules.ts';
@@ -11,10 +12,16 @@ export interface SiteRegister {
   sites: Site[];
   refusals: Map<number, Set<string>>;
   /** The sites for this place beside these bad lanes, by choice of free stretches; none when no wanted strip fits. */
-  sitesAt(place: Place, bad: Lane[], wholeRollOf: number | undefined): Site[];
+  sitesAt(place: Place, bad: Lane[], of: OfRoll): Site[];
 }
 
-export function openSites(demands: Demand[]): SiteRegister {
+/** What matters of the roll behind a site. */
+export interface OfRoll {
+  wholeRollOf: number | undefined;
+  readyOn: IsoDate | undefined;
+}
+
+export function openSites(demands: Demand[], lateCost: LateCost): SiteRegister {
   const byLanes = new Map<string, Site[]>();
   const byWeb = new Map<string, Site>();
   const sites: Site[] = [];
@@ -24,10 +31,12 @@ export function openSites(demands: Demand[]): SiteRegister {
       refusals.set(order, (refusals.get(order) ?? new Set()).add(why));
     }
   };
-  const siteWith = (made: Site, wholeRollOf: number | undefined) => {
-    const key = siteKey(made.place, made.web, wholeRollOf);
+  const lateAt = rememberedLateness(demands, lateCost);
+  const siteWith = (made: Site, wholeRollOf: number | undefined, late: Lateness) => {
+    const key = siteKey(made.place, made.web, wholeRollOf, late);
     if (!byWeb.has(key)) {
-      byWeb.set(key, { ...made, index: sites.length, wholeRollOf });
+      const costPerStrip = made.demands.map((d) => late.costs[d] - demands[d].valuePerRoll);
+      byWeb.set(key, { ...made, index: sites.length, costPerStrip, wholeRollOf });
       sites.push(byWeb.get(key) as Site);
     }
     return byWeb.get(key) as Site;
@@ -35,15 +44,35 @@ export function openSites(demands: Demand[]): SiteRegister {
   return {
     sites,
     refusals,
-    sitesAt(place, bad, wholeRollOf) {
-      const key = siteKey(place, bad, wholeRollOf);
+    sitesAt(place, bad, { wholeRollOf, readyOn }) {
+      const late = lateAt(place, readyOn);
+      const key = siteKey(place, bad, wholeRollOf, late);
       const known = byLanes.get(key);
       if (known) return known;
       const made = makeSites(place, bad, demands, refuse);
-      const found = made.map((site) => siteWith(site, wholeRollOf));
+      const found = made.map((site) => siteWith(site, wholeRollOf, late));
       byLanes.set(key, found);
       return found;
     },
+  };
+}
+
+/** Unavoidable lateness of a strip of each demand; places with equal marks are alike in it. */
+interface Lateness {
+  costs: number[];
+  mark: string;
+}
+
+function rememberedLateness(demands: Demand[], lateCost: LateCost) {
+  const known = new Map<string, Lateness>();
+  return (place: Place, readyOn: IsoDate | undefined): Lateness => {
+    const key = [place.product.id, place.slitter.id, place.lengthMm, readyOn].join('|');
+    const before = known.get(key);
+    if (before) return before;
+    const costs = demands.map((demand) => (isOf(demand, place) ? lateCost(place, readyOn, demand) : 0));
+    const late = { costs, mark: costs.some((cost) => cost > 0) ? costs.join(' ') : '' };
+    known.set(key, late);
+    return late;
   };
 }
 
@@ -51,9 +80,10 @@ function siteKey(
   { slitter, product, widthUm, lengthMm }: Place,
   lanes: Lane[],
   roll: number | undefined,
+  { mark }: Lateness,
 ): string {
   const across = lanes.map(({ fromUm, toUm }) => `${fromUm}-${toUm}`).join(',');
-  return [product.id, slitter.id, widthUm, lengthMm, across, roll].join('|');
+  return [product.id, slitter.id, widthUm, lengthMm, across, roll, mark].join('|');
 }
 
 function makeSites(
@@ -72,6 +102,9 @@ function makeSites(
   return isLimited ? freeWebs(place, bad, narrowestUm, true).map(siteOn) : [whole];
 }
 
+const isOf = ({ product, lengthMm }: Demand, place: Place) =>
+  product === place.product.id && lengthMm === place.lengthMm;
+
 /** The demands that can be cut at this place where no lane is bad; why others cannot is told. */
 function fittingDemands(
   place: Place,
@@ -82,8 +115,9 @@ function fittingDemands(
     .map((rule) => rule.refusesPlace?.(place))
     .find((why) => why !== undefined);
   const { fromUm, toUm } = usableWeb(place);
-  return demands.flatMap(({ product, lengthMm, widthUm, max }, d) => {
-    if (product !== place.product.id || lengthMm !== place.lengthMm || max === 0) return [];
+  return demands.flatMap((demand, d) => {
+    const { widthUm, max } = demand;
+    if (!isOf(demand, place) || max === 0) return [];
     const why = placeRefusal ?? stripRefusal(place, widthUm) ?? tooWide(place, widthUm, toUm - fromUm);
     if (why) refuse(d, why);
     return why === undefined ? [d] : [];
@@ -107,6 +141,7 @@ function makeSite(
     budgets: budgetsAt(place, web, narrowestUm),
     demands: own,
     widthsUm: own.map((d) => demands[d].widthUm),
+    costPerStrip: [],
     costPerSet: costPerSet(place),
     wholeRollOf: undefined,
   };

@@ -1,8 +1,9 @@
 // Sources: every way of using a roll of the stock - on which slitter, for which product, coated first or not - with
 // what it costs to use it up to a given position, and every walk along its length.
 import type { Defect, Problem, Product, Slitter, StockRoll } from '../domain/problem.ts';
-import { addDays, areaM2, type IsoDate, mm } from '../domain/units.ts';
+import { areaM2, type IsoDate, mm } from '../domain/units.ts';
 import { cutOutsOf, isFullWidth } from './cutOuts.ts';
+import { readyDay } from './lateness.ts';
 import { walkPaths } from './lengthPaths.ts';
 import type { Demand, Source, StockItem } from './model.ts';
 import { leastTrim } from './patternRules/edgeTrim.ts';
@@ -108,6 +109,7 @@ function makeSource(making: Making): Omit<Source, 'index'> {
     const share = (roll.costPerRoll * (lossMm + endMm)) / roll.lengthMm;
     return share + holdingPerM2 * areaM2(roll.widthUm, lengthMm - endMm) + coatingCost;
   };
+  const readyOn = readyDay(problem, roll.readyOn, coating?.leadDays ?? 0);
   const alreadyCharged = roll.begun ? charge(roll.begun.usedMm) : 0;
   return {
     stock,
@@ -119,13 +121,13 @@ function makeSource(making: Making): Omit<Source, 'index'> {
     startMm: firstSetAt(roll, slitter),
     coats,
     bad,
-    readyOn: readyDay(problem, roll.readyOn, coating?.leadDays ?? 0),
+    readyOn,
     keepsStub,
     lostPerMm: making.bought
       ? 0
       : Math.max(0, roll.costPerRoll / roll.lengthMm - holdingPerM2 * areaM2(roll.widthUm, 1)),
     charge: (endMm) => charge(endMm) - alreadyCharged,
-    paths: pathsOf(making, bad, lengthMm),
+    paths: pathsOf(making, bad, lengthMm, readyOn),
   };
 }
 
@@ -139,13 +141,6 @@ function onWeb(defect: Defect, aheadMm: number, lengthMm: number): Defect[] {
   const fromMm = Math.max(0, defect.fromMm - aheadMm);
   const toMm = Math.min(lengthMm, defect.toMm - aheadMm);
   return fromMm < toMm ? [{ ...defect, fromMm: mm(fromMm), toMm: mm(toMm) }] : [];
-}
-
-/** First day on which a roll can be slit, coating included; undefined when the problem has no dates. */
-function readyDay(problem: Problem, rollReadyOn: IsoDate | undefined, leadDays: number): IsoDate | undefined {
-  const { planOn } = problem;
-  const start = rollReadyOn && (!planOn || rollReadyOn > planOn) ? rollReadyOn : planOn;
-  return start && addDays(start, leadDays);
 }
 
 /** A stub is kept when it is long enough, and wide enough for the narrowest wanted strip between its trims. */
@@ -168,6 +163,7 @@ function pathsOf(
   { roll, product, slitter, coats, demands, register, stock }: Making,
   bad: Defect[],
   lengthMm: number,
+  readyOn: IsoDate | undefined,
 ) {
   const startMm = firstSetAt(roll, slitter);
   const { tailMm } = slitter;
@@ -187,7 +183,7 @@ function pathsOf(
     sitesFor: (kind, fromMm, toMm) => {
       const met = lanesMet(lanes, fromMm, toMm);
       return register
-        .sitesAt({ ...place, lengthMm: lengths[kind] }, met, wholeRollOf)
+        .sitesAt({ ...place, lengthMm: lengths[kind] }, met, { wholeRollOf, readyOn })
         .map(({ index }) => index);
     },
   });

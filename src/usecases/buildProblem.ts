@@ -7,7 +7,14 @@ import { Refusal } from '../domain/refusal.ts';
 import { CURRENCY, type Row } from '../domain/resource.ts';
 import { type IsoDate, mmToM, umToMm } from '../domain/units.ts';
 import { fillersOf, offersOf, openOrders, rowsByCode, usableRolls } from '../store/planningRows.ts';
-import { problemOffer, problemOrder, problemProduct, problemRoll, problemSlitter } from './problemParts.ts';
+import {
+  PLANT_COSTS,
+  problemOffer,
+  problemOrder,
+  problemProduct,
+  problemRoll,
+  problemSlitter,
+} from './problemParts.ts';
 
 export interface ProblemScope {
   /** Product codes; left out: all products with open orders. */
@@ -47,6 +54,7 @@ async function freeze(db: Knex, scope: ProblemScope): Promise<ProblemDocument> {
     rolls: rolls.map(problemRoll),
     offers: (await offersOf(db, grades)).map(problemOffer),
     orders: orders.map(problemOrder),
+    costs: PLANT_COSTS,
     ...(scope.fill ? { fillers: (await fillersOf(db, codes)).map(problemFiller) } : {}),
   };
 }

@@ -26,6 +26,9 @@ function edges(left: unknown, right: unknown): { left?: number; right?: number }
   return both.left === undefined && both.right === undefined ? undefined : both;
 }
 
+/** What the tables have no field for yet: a usual value, to be verified like every default of the demo plant. */
+export const PLANT_COSTS: NonNullable<ProblemDocument['costs']> = { perLateRollDay: 0.5 };
+
 export function problemSlitter(row: Row): Part<'slitters'> {
   return given({
     id: row.code as string,
@@ -46,7 +49,17 @@ export function problemSlitter(row: Row): Part<'slitters'> {
     tailM: alongM(row.tailMm),
     maxRollDiameterMm: acrossMm(row.maxRollDiameterUm),
     costPerHour: number(row.costPerHour),
+    calendar: calendarOf(row),
   });
+}
+
+function calendarOf(row: Row): Part<'slitters'>['calendar'] {
+  const closedOn = (row.closedOn ?? []) as string[];
+  const calendar = given({
+    minutesPerDay: number(row.minutesPerDay),
+    closedOn: closedOn.length > 0 ? closedOn : undefined,
+  });
+  return Object.keys(calendar).length > 0 ? calendar : undefined;
 }
 
 export function problemProduct(row: Row): Part<'products'> {
