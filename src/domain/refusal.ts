@@ -86,6 +86,14 @@ const WORDS = {
     wrong: `The database at ${f.where} does not answer: ${f.problem}.`,
     todo: 'Check that it runs and that DATABASE_URL names its host, port, user and database.',
   }),
+  'no-database-yet': (f) => ({
+    wrong: `There is no database in ${f.folder} yet.`,
+    todo: 'Start Lanewright once, or name the folder with LANEWRIGHT_DATA, or a server with DATABASE_URL.',
+  }),
+  'database-not-current': () => ({
+    wrong: 'The database is not in the form that this version of Lanewright works with.',
+    todo: 'Start this version once, which brings it up to date; or use the version that the database belongs to.',
+  }),
   'port-in-use': (f) => ({
     wrong: `Port ${f.port} of this machine is already taken.`,
     todo: 'Stop what uses it, or set PORT to another number.',

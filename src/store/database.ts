@@ -4,8 +4,8 @@ import type pg from 'pg';
 import { Refusal } from '../domain/refusal.ts';
 import type { Settings } from '../settings.ts';
 import { connect } from './connect.ts';
-import { type Embedded, startEmbedded } from './embedded.ts';
-import { migrate } from './migrate.ts';
+import { type Embedded, joinEmbedded, startEmbedded } from './embedded.ts';
+import { isCurrent, migrate } from './migrate.ts';
 
 export interface Database {
   db: Knex;
@@ -22,6 +22,32 @@ export async function openDatabase(settings: Settings, onLost: (error: unknown) 
   const embedded = settings.databaseUrl
     ? undefined
     : await startEmbedded(settings.dataFolder, settings.dataFolderNamed, onLost);
+  return open(settings, embedded, migrate);
+}
+
+/**
+ * Opens the database to look at it, beside a program that runs on it or alone; never migrates. Throws a Refusal when
+ * there is none, or when it is not in this program's form.
+ */
+export async function openToLook(settings: Settings): Promise<Database> {
+  return open(settings, settings.databaseUrl ? undefined : await runningOrStarted(settings), async (db) => {
+    if (!(await isCurrent(db))) throw new Refusal('database-not-current', {});
+  });
+}
+
+async function runningOrStarted({ dataFolder, dataFolderNamed }: Settings): Promise<Embedded> {
+  const joined = await joinEmbedded(dataFolder, dataFolderNamed);
+  if (joined === 'none') throw new Refusal('no-database-yet', { folder: dataFolder });
+  if (joined !== 'silent') return joined;
+  // A server that is lost while we look ends the query too, which says so.
+  return startEmbedded(dataFolder, dataFolderNamed, () => {});
+}
+
+async function open(
+  settings: Settings,
+  embedded: Embedded | undefined,
+  prepare: (db: Knex) => Promise<void>,
+): Promise<Database> {
   const db = connect(embedded?.connection ?? (settings.databaseUrl as string));
   const close = async (): Promise<void> => {
     await db.destroy();
@@ -30,7 +56,7 @@ export async function openDatabase(settings: Settings, onLost: (error: unknown) 
   const where = embedded ? placeOf(embedded) : serverOf(settings.databaseUrl as string);
   try {
     await reach(db, where);
-    await migrate(db);
+    await prepare(db);
   } catch (error) {
     await close();
     throw error;

@@ -3,8 +3,8 @@
 // kill -9 of this program and of itself; when the server is killed alone, it is started again.
 import { Refusal } from '../domain/refusal.ts';
 import { prepareBinaries } from './embedded/binaries.ts';
-import { type Place, preparePlace } from './embedded/folder.ts';
-import { ensureDatabase, type Owner, SUPERUSER, takeOwnership } from './embedded/owner.ts';
+import { holdsDatabase, type Place, preparePlace } from './embedded/folder.ts';
+import { ensureDatabase, isOwned, type Owner, SUPERUSER, takeOwnership } from './embedded/owner.ts';
 import { ensureCluster, launchServer, type Server } from './embedded/server.ts';
 import { serverPid } from './embedded/staleLock.ts';
 
@@ -39,13 +39,29 @@ export async function startEmbedded(
   const own = () => startOwned(native, place);
   const keeper = keepRunning(await own(), own, onLost);
   await ensureDatabase(place.socketFolder, DATABASE);
+  return { ...found(place), stop: keeper };
+}
+
+/**
+ * Joins the server that another program runs on a data folder, to look at the data while it works; its `stop` stops
+ * nothing. `silent`: no program runs it; `none`: there is no database in the folder yet.
+ */
+export async function joinEmbedded(
+  dataFolder: string,
+  named: boolean,
+): Promise<Embedded | 'silent' | 'none'> {
+  if (!holdsDatabase(dataFolder)) return 'none';
+  const place = preparePlace(dataFolder, named);
+  return (await isOwned(place.socketFolder)) ? { ...found(place), stop: async () => {} } : 'silent';
+}
+
+function found(place: Place): Omit<Embedded, 'stop'> {
   return {
     connection: { host: place.socketFolder, user: SUPERUSER, database: DATABASE },
     folder: place.folder,
     notice:
       place.insteadOf &&
       `${place.insteadOf} is closed to the database's account; the data lie in ${place.folder}`,
-    stop: keeper,
   };
 }
 

@@ -23,6 +23,15 @@ const migrationSource: Knex.MigrationSource<string> = {
   getMigration: async (name) => MIGRATIONS[name] as Knex.Migration,
 };
 
+const TABLE = 'knex_migrations';
+
+/** True when the database is in the form of this program. */
+export async function isCurrent(db: Knex): Promise<boolean> {
+  if (!(await db.schema.hasTable(TABLE))) return false;
+  const done = await db(TABLE).pluck('name');
+  return Object.keys(MIGRATIONS).join() === done.sort().join();
+}
+
 const MIGRATION_LOCK = 72_014;
 
 /**

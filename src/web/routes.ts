@@ -3,6 +3,7 @@
 import { Router } from 'express';
 import { RESOURCES } from '../domain/resources.ts';
 import { answerPage } from './answer.ts';
+import { auditPage } from './audit.ts';
 import { buyPage } from './buy.ts';
 import { nothingHere } from './errors.ts';
 import { findPage } from './find.ts';
@@ -48,6 +49,9 @@ export function routes(services: Services): Router {
   // Buy the film; answer a customer
   to.get('/buy', buyPage(services));
   to.get('/answer', answerPage(services));
+
+  // Prove it
+  to.get('/audit', auditPage(services));
 
   // The tables: suppliers, grades, offers, slitters, products, rolls, customers, orders
   for (const resource of Object.values(RESOURCES)) {

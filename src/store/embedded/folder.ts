@@ -19,9 +19,16 @@ export interface Place {
 const LONGEST_SOCKET_FOLDER = 107 - '/.s.PGSQL.5432.lock'.length;
 const LENT_FOLDERS = '/var/lib/lanewright';
 
+/** True when a database was made for this folder before, in it or in the one lent instead. */
+export function holdsDatabase(wanted: string): boolean {
+  return [wanted, lentFolder(wanted)].some((folder) => fs.existsSync(path.join(folder, 'postgres')));
+}
+
+const lentFolder = (wanted: string): string => path.join(LENT_FOLDERS, hash(wanted));
+
 /** Chooses and makes the folders. `named`: the folder was asked for by name, so it is refused rather than replaced. */
 export function preparePlace(wanted: string, named: boolean): Place {
-  const lent = path.join(LENT_FOLDERS, hash(wanted));
+  const lent = lentFolder(wanted);
   const account = chooseAccount(path.join(wanted, 'postgres'));
   const usesLent = !named && account.ids.uid !== undefined && fs.existsSync(path.join(lent, 'postgres'));
   const closed = usesLent ? wanted : closedFolder(account, wanted);

@@ -41,6 +41,21 @@ export async function takeOwnership(socketFolder: string): Promise<Owner | 'take
   return 'taken';
 }
 
+/** Whether a living program owns the server at the socket; looks without taking the lock, so it disturbs no start. */
+export async function isOwned(socketFolder: string): Promise<boolean> {
+  const client = await open(socketFolder);
+  if (!client) return false;
+  try {
+    const held =
+      "select from pg_locks where locktype = 'advisory' and classid = 0 and objid = $1 and granted";
+    return (await client.query(held, [OWNER_LOCK])).rowCount !== 0;
+  } catch {
+    return false; // the server is just ending
+  } finally {
+    await client.end().catch(() => {});
+  }
+}
+
 /** Makes the database on a new server; nothing when it is there. */
 export async function ensureDatabase(socketFolder: string, name: string): Promise<void> {
   const client = await open(socketFolder);
