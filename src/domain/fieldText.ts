@@ -24,7 +24,7 @@ export function parseField(field: Field, text: string, how: { decimal: Decimal }
 }
 
 function readEmpty(field: Field): Reading {
-  if (field.kind === 'references' || field.kind === 'rollMap') {
+  if (field.kind === 'references' || field.kind === 'rollMap' || field.kind === 'dates') {
     if (!field.required) return { ok: true, value: [] };
   } else if (!field.required) return { ok: true, value: null };
   return { ok: false, wrong: `${field.label} is missing`, right: example(field) };
@@ -43,6 +43,8 @@ function readValue(field: Field, text: string, decimal: Decimal): Reading {
       return readText(text, LONGEST_NOTE);
     case 'date':
       return readDate(text);
+    case 'dates':
+      return readDates(text);
     case 'yesNo':
       return readYesNo(text);
     case 'choice':
@@ -87,6 +89,15 @@ function readDate(text: string): Reading {
     ? `"${text}" could be day/month or month/day`
     : `"${text}" is not a calendar day between 1970 and 2199`;
   return { ok: false, wrong, right: 'a day written yyyy-mm-dd, such as 2027-03-17' };
+}
+
+function readDates(text: string): Reading {
+  const days = text.split(/[;,\s]+/).filter((day) => day !== '');
+  const readings = days.map(readDate);
+  const bad = readings.find((reading) => !reading.ok);
+  if (bad) return bad;
+  const values = readings.map((reading) => (reading.ok ? (reading.value as string) : ''));
+  return { ok: true, value: [...new Set(values)].sort() };
 }
 
 function readYesNo(text: string): Reading {
@@ -178,6 +189,7 @@ export function printField(field: Field, value: unknown): string {
     case 'yesNo':
       return value ? 'yes' : 'no';
     case 'references':
+    case 'dates':
       return (value as string[]).join('; ');
     case 'rollMap':
       return printRollMap(value as BadPlace[]);

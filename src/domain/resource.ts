@@ -30,6 +30,8 @@ export type FieldKind =
   | 'percent'
   /** yyyy-mm-dd, inside and outside. */
   | 'date'
+  /** Several days; an array inside, in order. */
+  | 'dates'
   | 'yesNo'
   | 'choice'
   /** The code of a row of another resource. */

@@ -134,6 +134,18 @@ export const slitters: Resource = {
     size('tailMm', 'tail_mm', 'Tail', 'm', { zero: true, default: '0', help: 'Lost with every set.' }),
     size('maxRollDiameterUm', 'max_roll_diameter_um', 'Largest roll diameter', 'mm', { inList: true }),
     { ...number('costPerHour', 'cost_per_hour', 'Cost', 'EUR/h', 'money', '0'), inList: true },
+    {
+      ...number('minutesPerDay', 'minutes_per_day', 'Works each day', 'min', 'decimal', undefined, 1440),
+      exclusiveMin: true,
+      help: 'Two shifts of 8 h are 960; empty: round the clock.',
+    },
+    {
+      name: 'closedOn',
+      column: 'closed_on',
+      label: 'Closed on',
+      kind: 'dates',
+      help: 'Days without work, yyyy-mm-dd, with a space between them: weekends, holidays, maintenance.',
+    },
     note,
   ],
 };

@@ -6,11 +6,13 @@ import pg from 'pg';
 const BIGINT = 20;
 const NUMERIC = 1700;
 const DATE = 1082;
+const DATES = 1182;
 
 /** Set once per process, before the first query: bigint and numeric as number, date as yyyy-mm-dd text. */
 pg.types.setTypeParser(BIGINT, Number);
 pg.types.setTypeParser(NUMERIC, Number);
 pg.types.setTypeParser(DATE, (text) => text);
+pg.types.setTypeParser(DATES as number, (text: string) => text.slice(1, -1).split(',').filter(Boolean));
 
 /** A pool of connections; the caller ends it with destroy(). Nothing is sent before the first query. */
 export function connect(connection: string | pg.ClientConfig, most = 10): Knex {

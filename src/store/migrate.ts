@@ -7,6 +7,7 @@ import * as plans from '../../migrations/003_plans.ts';
 import * as goodRolls from '../../migrations/004_good_rolls.ts';
 import * as fillers from '../../migrations/005_fillers.ts';
 import * as ledger from '../../migrations/006_ledger.ts';
+import * as slitterCalendar from '../../migrations/008_slitter_calendar.ts';
 
 const MIGRATIONS: Record<string, Knex.Migration> = {
   '001_bought_and_made': boughtAndMade,
@@ -15,6 +16,7 @@ const MIGRATIONS: Record<string, Knex.Migration> = {
   '004_good_rolls': goodRolls,
   '005_fillers': fillers,
   '006_ledger': ledger,
+  '008_slitter_calendar': slitterCalendar,
 };
 
 const migrationSource: Knex.MigrationSource<string> = {

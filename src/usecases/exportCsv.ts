@@ -6,7 +6,7 @@ import { type Field, fieldHead, type Resource, type Row } from '../domain/resour
 import { type ListQuery, listRows } from './listRows.ts';
 
 const PAGE = 2000;
-const TEXTS = new Set(['code', 'text', 'note', 'reference', 'references', 'rollMap', 'choice']);
+const TEXTS = new Set(['code', 'text', 'note', 'reference', 'references', 'dates', 'rollMap', 'choice']);
 
 /** All rows of the list with these filters and search, in its order. */
 export async function exportCsv(

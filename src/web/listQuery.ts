@@ -16,7 +16,7 @@ export interface ListQuery {
 }
 
 type Given = Record<string, unknown>;
-const NOT_SORTED = new Set(['references', 'rollMap', 'note']);
+const NOT_SORTED = new Set(['references', 'dates', 'rollMap', 'note']);
 
 export const sortable = (field: Field): boolean => !NOT_SORTED.has(field.kind);
 export const filterFields = (resource: Resource): Field[] => resource.fields.filter((f) => f.filter);

@@ -127,6 +127,7 @@ function showImport(req: Request, res: Response, resource: Resource, state: Impo
 const KIND_WORDS: Partial<Record<Field['kind'], string>> = {
   code: 'the code, unique',
   date: 'a day, yyyy-mm-dd',
+  dates: 'days, yyyy-mm-dd, with a space or ; between them',
   yesNo: 'yes or no',
   references: 'codes, with a space or ; between them',
   rollMap: 'bad places, one a line or with | between them',
