@@ -74,7 +74,7 @@ export function plansPage(services: Services): RequestHandler {
 /** GET /plans/compare?plan=1&plan=2 */
 export function comparePage(services: Services): RequestHandler {
   return async (req, res) => {
-    const ids = manyOf(req.query.plan).map(planNumber);
+    const ids = [...new Set(manyOf(req.query.plan).map(planNumber))];
     if (ids.length !== 2)
       throw new Problem(
         422,

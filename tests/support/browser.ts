@@ -39,7 +39,8 @@ async function packaged(): Promise<Browser> {
   const executablePath = await bundled.executablePath();
   const libraries = [path.join(path.dirname(executablePath), 'al2023', 'lib'), path.dirname(executablePath)];
   process.env.LD_LIBRARY_PATH = [...libraries, process.env.LD_LIBRARY_PATH].filter(Boolean).join(':');
-  return chromium.launch({ executablePath, args: [...bundled.args, ...QUIET] });
+  // Not the package's own arguments: as a single process it ends with the first context that is closed.
+  return chromium.launch({ executablePath, args: QUIET });
 }
 
 /** Saves the whole page as tests/browser/screenshots/<name>.png (not kept in git). */
