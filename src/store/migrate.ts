@@ -8,6 +8,7 @@ import * as goodRolls from '../../migrations/004_good_rolls.ts';
 import * as fillers from '../../migrations/005_fillers.ts';
 import * as ledger from '../../migrations/006_ledger.ts';
 import * as slitterCalendar from '../../migrations/008_slitter_calendar.ts';
+import * as receiving from '../../migrations/009_receiving.ts';
 
 const MIGRATIONS: Record<string, Knex.Migration> = {
   '001_bought_and_made': boughtAndMade,
@@ -17,6 +18,7 @@ const MIGRATIONS: Record<string, Knex.Migration> = {
   '005_fillers': fillers,
   '006_ledger': ledger,
   '008_slitter_calendar': slitterCalendar,
+  '009_receiving': receiving,
 };
 
 const migrationSource: Knex.MigrationSource<string> = {

@@ -15,12 +15,14 @@ const DOORS: Link[] = [
 const THINGS: Link[] = [
   { href: '/rolls', label: 'Rolls' },
   { href: '/orders', label: 'Orders' },
+  { href: '/receive', label: 'Receive' },
 ];
 const REST: Link[] = [
   { href: '/products', label: 'Products' },
   { href: '/grades', label: 'Film' },
   { href: '/offers', label: 'Offers' },
   { href: '/slitters', label: 'Slitters' },
+  { href: '/purchase-orders', label: 'Purchase orders' },
   { href: '/suppliers', label: 'Suppliers' },
   { href: '/customers', label: 'Customers' },
   { href: '/fillers', label: 'Catalogue widths' },

@@ -2,24 +2,23 @@
 // What was typed comes back as it was typed, each fault beside its field, with status 422; nothing is saved then.
 import type { Request, RequestHandler, Response } from 'express';
 import { printField } from '../domain/fieldText.ts';
-import { type Fault, type Field, fieldHead, type Resource } from '../domain/resource.ts';
+import type { Fault, Resource } from '../domain/resource.ts';
 import { markOfRow } from '../usecases/rowSeen.ts';
 import { saveRow } from '../usecases/saveRow.ts';
-import { choicesOf } from './choices.ts';
+import { asText, defaultsOf, inputsOf, type TypedTexts, typedOf } from './fieldInputs.ts';
 import { showPage } from './page.ts';
 import { rowOrRefuse } from './resourceRow.ts';
 import type { Services } from './services.ts';
 import { nameOf } from './whoIsAsking.ts';
 import { rowHref } from './words.ts';
 
-type Typed = Record<string, string>;
 /** The hidden field with the mark of the row as it was shown. */
 const SEEN = 'seen';
 
 /** GET /new/<resource>: an empty form; fields named in the address are filled in. */
 export function newForm(services: Services, resource: Resource): RequestHandler {
   return async (req, res) => {
-    const typed = Object.fromEntries(resource.fields.map((f) => [f.name, f.default ?? '']));
+    const typed = defaultsOf(resource.fields);
     await showForm(services, req, res, { resource, typed, code: undefined, faults: [] });
   };
 }
@@ -45,7 +44,7 @@ export function saveForm(services: Services, resource: Resource): RequestHandler
   return async (req, res) => {
     const code = req.params.code === undefined ? undefined : String(req.params.code);
     if (code !== undefined) await rowOrRefuse(services, resource, code);
-    const typed = typedFields(resource, req.body);
+    const typed = typedOf(resource.fields, req.body);
     const seen = typeof req.body[SEEN] === 'string' ? req.body[SEEN] : undefined;
     const unknown = unknownFields(resource, req.body);
     const saved =
@@ -65,14 +64,6 @@ export function saveForm(services: Services, resource: Resource): RequestHandler
   };
 }
 
-const asText = (value: unknown): string => (Array.isArray(value) ? value.join('; ') : String(value ?? ''));
-
-function typedFields(resource: Resource, body: Record<string, unknown>): Typed {
-  return Object.fromEntries(
-    resource.fields.filter((f) => Object.hasOwn(body, f.name)).map((f) => [f.name, asText(body[f.name])]),
-  );
-}
-
 function unknownFields(resource: Resource, body: Record<string, unknown>): Fault[] {
   const known = resource.fields.map((f) => f.name);
   return Object.keys(body)
@@ -87,7 +78,7 @@ function unknownFields(resource: Resource, body: Record<string, unknown>): Fault
 
 interface FormState {
   resource: Resource;
-  typed: Typed;
+  typed: TypedTexts;
   /** The row that is changed; undefined for a new one. */
   code: string | undefined;
   seen?: string | undefined;
@@ -111,23 +102,9 @@ async function showForm(services: Services, req: Request, res: Response, state: 
       seen,
       meanwhile,
       backHref: code === undefined ? `/${resource.name}` : rowHref(resource.name, code),
-      inputs: await Promise.all(resource.fields.map((f) => inputOf(services, f, typed, faults))),
+      inputs: await inputsOf(services, resource.fields, typed, faults),
       faults: faults.map((fault) => ({ ...fault, known: names.has(fault.field ?? '') })),
     },
     meanwhile ? 409 : faults.length > 0 ? 422 : 200,
   );
-}
-
-async function inputOf(services: Services, field: Field, typed: Typed, faults: readonly Fault[]) {
-  const fault = faults.find((f) => f.field === field.name);
-  return {
-    field,
-    head: fieldHead(field),
-    value: typed[field.name] ?? '',
-    fault,
-    choices: await choicesOf(services, field),
-    describedBy: [field.help ? `h-${field.name}` : '', fault ? `w-${field.name}` : '']
-      .filter(Boolean)
-      .join(' '),
-  };
 }

@@ -15,6 +15,14 @@ import { insightFile, insightPage } from './plansInsight.ts';
 import { comparePage, plansPage } from './plansList.ts';
 import { againPost, aroundPost, cancelPost, planFile, planPage, problemFile } from './plansOpen.ts';
 import { progressStream } from './plansProgress.ts';
+import {
+  newPurchaseOrder,
+  purchaseOrderPage,
+  purchaseOrdersPage,
+  savePurchaseOrder,
+} from './purchaseOrders.ts';
+import { receiptLabels, receiptPage, rollLabel } from './receipt.ts';
+import { receiveForm, receivePost } from './receive.ts';
 import { editForm, newForm, saveForm } from './resourceForm.ts';
 import { importApply, importForm, importPreview } from './resourceImport.ts';
 import { exportFile, listPage } from './resourceList.ts';
@@ -52,6 +60,17 @@ export function routes(services: Services): Router {
 
   // Prove it
   to.get('/audit', auditPage(services));
+
+  // Film arrives: purchase orders, goods receipts, labels
+  to.get('/purchase-orders', purchaseOrdersPage(services));
+  to.get('/new/purchase-orders', newPurchaseOrder(services));
+  to.post('/new/purchase-orders', savePurchaseOrder(services));
+  to.get('/purchase-orders/:code', purchaseOrderPage(services));
+  to.get('/receive', receiveForm(services));
+  to.post('/receive', receivePost(services));
+  to.get('/receipts/:entry', receiptPage(services));
+  to.get('/receipts/:entry/labels', receiptLabels(services));
+  to.get('/rolls/:code/label', rollLabel(services));
 
   // The tables: suppliers, grades, offers, slitters, products, rolls, customers, orders
   for (const resource of Object.values(RESOURCES)) {
