@@ -58,6 +58,66 @@ const WORDS = {
     wrong: `This plan breaks a limit of its problem and was not taken: ${list(f.faults)}.`,
     todo: `Run plan ${f.id} again; it may have been made by an older version of the program.`,
   }),
+  'roll-reserved': (f) => ({
+    wrong: `Roll ${f.roll} is at the machine already: ${f.by} released it for plan ${f.plan} (release ${f.release}).`,
+    todo: `Withdraw what is not yet cut of release ${f.release}, or plan without this roll.`,
+  }),
+  'release-breaks-limit': (f) => ({
+    wrong: `Plan ${f.id} breaks a limit of its problem and was not released: ${list(f.faults)}.`,
+    todo: 'Plan again; it may have been made by an older version of the program.',
+  }),
+  'run-not-released': (f) => ({
+    wrong: `Run ${f.run} is not part of release ${f.release}, so nothing can be recorded for it.`,
+    todo: 'Release it from the page of its plan first.',
+  }),
+  'run-withdrawn': (f) => ({
+    wrong: `Run ${f.run} of release ${f.release} was withdrawn; nothing can be recorded for it.`,
+    todo: 'Stop the machine and ask the planner; a run that shall be cut is released again.',
+  }),
+  'run-done': (f) => ({
+    wrong: `Run ${f.run} of release ${f.release} is done: ${f.cut} of ${f.planned} sets are cut and it is closed.`,
+    todo: 'If a set was recorded by mistake, undo it; if more shall be cut, plan and release that.',
+  }),
+  'run-begun': (f) => ({
+    wrong: `Run ${list(f.runs)} of release ${f.release} is begun or done, so it cannot be withdrawn.`,
+    todo: 'Close a begun run at its record page: the sets not cut go back to planning.',
+  }),
+  'nothing-to-withdraw': (f) => ({
+    wrong: `No run of release ${f.release} is waiting, so there is nothing to withdraw.`,
+    todo: 'Close a begun run at its record page.',
+  }),
+  'roll-not-of-run': (f) => ({
+    wrong: `Roll ${f.roll} is not part of run ${f.run}; the run is cut from ${list(f.rolls)}.`,
+    todo: 'Check the label of the roll on the machine. To cut another roll, plan again around what is done.',
+  }),
+  'roll-elsewhere': (f) => ({
+    wrong: `Roll ${f.roll} is not at ${f.slitter}: it is released for ${f.other} (release ${f.release}).`,
+    todo: 'Check the label of the roll on the machine, and record it at its own machine.',
+  }),
+  'roll-off-machine': (f) => ({
+    wrong: `Roll ${f.roll} is no longer at the machine: its end was recorded, or it was withdrawn.`,
+    todo: 'If its end was recorded by mistake, undo that.',
+  }),
+  'roll-not-usable': (f) => ({
+    wrong: `Roll ${f.roll} ${f.why} and may not be run.`,
+    todo: 'Stop, set the roll aside and have it decided on: released with a reason, or replaced.',
+  }),
+  'roll-too-short': (f) => ({
+    wrong: `Roll ${f.roll} holds ${f.holdsM} m; these sets with their losses take ${f.takesM} m.`,
+    todo: 'Check the number of sets and the roll. If the roll really held more, correct its length on its page first.',
+  }),
+  'nothing-to-undo': (f) => ({
+    wrong: `Nothing recorded of roll ${f.roll} is left to undo.`,
+    todo: 'Open the roll to see what happened to it.',
+  }),
+  'made-rolls-changed': (f) => ({
+    wrong: `${list(f.rolls)} ${f.many === 1 ? 'has' : 'have'} changed since: corrected, held, packed or dispatched.`,
+    todo: 'Correct or scrap the single finished rolls instead.',
+  }),
+  'roll-not-finished': (f) => ({
+    wrong: `Roll ${f.roll} is ${f.what}, so it cannot be corrected as a finished roll.`,
+    todo: 'Only finished rolls that are in the house can be corrected or scrapped.',
+  }),
   'no-slitter': (f) => ({
     wrong: `There is no slitter for ${list(f.products)}.`,
     todo: 'Enter or import the slitters with their limits first.',

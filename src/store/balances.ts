@@ -1,6 +1,7 @@
 // What the stock holds and what the open orders ask for, as areas by product and by grade, and what suppliers offer.
 // Areas are in m2 (um x mm / 1e9), added by the database in a wide number.
 import type { Knex } from 'knex';
+import { notReserved } from './releases.ts';
 
 const AREA_M2 = 'width_um::float8 * length_mm / 1e9';
 
@@ -13,9 +14,13 @@ export interface Demand {
   firstDue: string | null;
 }
 
+/** Rolls of an order that are neither made nor at the machine. */
+const LEFT = 'greatest(0, o.rolls - g.covered)';
+
 /** What is ordered and not yet planned, by product. */
 export async function openDemand(db: Knex): Promise<Demand[]> {
   return db('order_lines as o')
+    .join('order_progress as g', 'g.order_line', 'o.code')
     .join('products as p', 'p.code', 'o.product')
     .where('o.status', 'open')
     .groupBy('p.code', 'p.name')
@@ -23,7 +28,7 @@ export async function openDemand(db: Knex): Promise<Demand[]> {
     .select({ product: 'p.code', name: 'p.name' })
     .select(
       db.raw('count(*)::int as orders'),
-      db.raw(`sum(o.rolls * o.${AREA_M2}) as "areaM2"`),
+      db.raw(`sum(${LEFT} * o.${AREA_M2}) as "areaM2"`),
       db.raw('min(o.due_on) as "firstDue"'),
     );
 }
@@ -37,9 +42,9 @@ export interface Holding {
   widestUm: number;
 }
 
-/** What lies in stock and is not past its use-by day, by item and status. */
+/** What lies in stock, not at the machine and not past its use-by day, by item and status. */
 export async function holdings(db: Knex, today: string): Promise<Holding[]> {
-  return db('rolls')
+  return notReserved(db('rolls'), 'rolls.code')
     .whereNot('status', 'used up')
     .whereNot('kind', 'finished')
     .where((q) => q.whereNull('use_by').orWhere('use_by', '>=', today))
@@ -74,16 +79,17 @@ export interface WidthDemand {
 
 /** Open orders of one product by width and finished length. */
 export async function demandByWidth(db: Knex, product: string): Promise<WidthDemand[]> {
-  return db('order_lines')
-    .where({ product, status: 'open' })
-    .groupBy('width_um', 'length_mm')
-    .orderBy(['width_um', 'length_mm'])
-    .select({ widthUm: 'width_um', lengthMm: 'length_mm' })
+  return db('order_lines as o')
+    .join('order_progress as g', 'g.order_line', 'o.code')
+    .where({ 'o.product': product, 'o.status': 'open' })
+    .groupBy('o.width_um', 'o.length_mm')
+    .orderBy(['o.width_um', 'o.length_mm'])
+    .select({ widthUm: 'o.width_um', lengthMm: 'o.length_mm' })
     .select(
       db.raw('count(*)::int as orders'),
-      db.raw('sum(rolls)::int as rolls'),
-      db.raw(`sum(rolls * ${AREA_M2}) as "areaM2"`),
-      db.raw('min(due_on) as "firstDue"'),
+      db.raw(`sum(${LEFT})::int as rolls`),
+      db.raw(`sum(${LEFT} * o.${AREA_M2}) as "areaM2"`),
+      db.raw('min(o.due_on) as "firstDue"'),
     );
 }
 

@@ -7,6 +7,7 @@ import * as plans from '../../migrations/003_plans.ts';
 import * as goodRolls from '../../migrations/004_good_rolls.ts';
 import * as fillers from '../../migrations/005_fillers.ts';
 import * as ledger from '../../migrations/006_ledger.ts';
+import * as atTheMachine from '../../migrations/007_at_the_machine.ts';
 import * as slitterCalendar from '../../migrations/008_slitter_calendar.ts';
 import * as receiving from '../../migrations/009_receiving.ts';
 
@@ -17,6 +18,7 @@ const MIGRATIONS: Record<string, Knex.Migration> = {
   '004_good_rolls': goodRolls,
   '005_fillers': fillers,
   '006_ledger': ledger,
+  '007_at_the_machine': atTheMachine,
   '008_slitter_calendar': slitterCalendar,
   '009_receiving': receiving,
 };

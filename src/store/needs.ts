@@ -1,6 +1,7 @@
 // What waits for somebody: orders by date, rolls and stubs to see to. Lists are cut to what a page names; their totals
 // count every row.
 import type { Knex } from 'knex';
+import { notReserved } from './releases.ts';
 
 export interface OrderDue {
   code: string;
@@ -94,7 +95,7 @@ export async function stubsToUse(
 ): Promise<Some<StubToUse> & { useful: number }> {
   const fits = `(select count(*)::int from order_lines o where o.product = rolls.item and o.status = 'open'
     and o.width_um <= rolls.width_um and o.length_mm <= rolls.length_mm) as fits`;
-  const stubs = db('rolls')
+  const stubs = notReserved(db('rolls'), 'rolls.code')
     .where({ kind: 'stub', status: 'released' })
     .where((q) => q.whereNull('use_by').orWhere('use_by', '>=', today))
     .select('code', 'kind', 'item', 'status', 'note', SEEN)
@@ -118,9 +119,9 @@ export async function anythingYet(db: Knex): Promise<{ rolls: boolean; orders: b
   return rows[0];
 }
 
-/** Rolls of one product that are not used up, with their size and status; the soonest use-by first. */
+/** Rolls of one product that are neither used up nor at the machine, with their size and status; the soonest use-by first. */
 export async function rollsOfProduct(db: Knex, product: string): Promise<RollToSee[]> {
-  return db('rolls')
+  return notReserved(db('rolls'), 'rolls.code')
     .where({ item: product })
     .whereIn('kind', ['coated', 'stub'])
     .whereNot('status', 'used up')

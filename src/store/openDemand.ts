@@ -1,12 +1,15 @@
 // What waits to be planned: open order lines product by product, beside the released stock they could come from.
 // Areas in m2 (um x mm = 1e-9 m2), added in the database as numeric.
 import type { Knex } from 'knex';
+import { leftToPlan } from '../domain/orderProgress.ts';
+import { notReserved } from './releases.ts';
 
 export interface OpenOrder {
   code: string;
   customer: string;
   widthUm: number;
   lengthMm: number;
+  /** Left to plan, with what is left of the tolerance. */
   rolls: number;
   overPct: number;
   underPct: number;
@@ -18,7 +21,7 @@ export interface OpenProduct {
   code: string;
   name: string;
   orders: OpenOrder[];
-  /** Released coated rolls and stubs that are within their use-by date on the given day. */
+  /** Released coated rolls and stubs, not at the machine, that are within their use-by date on the given day. */
   stockRolls: number;
   stockM2: number;
 }
@@ -28,9 +31,10 @@ export async function selectOpenDemand(db: Knex, today: string): Promise<OpenPro
   const orders = await db('order_lines as o')
     .join('products as p', 'p.code', 'o.product')
     .join('customers as c', 'c.code', 'o.customer')
+    .join('order_progress as g', 'g.order_line', 'o.code')
     .where('o.status', 'open')
     .orderByRaw('o.product, o.due_on nulls last, o.code')
-    .select('o.*', 'p.name as product_name', 'c.name as customer_name');
+    .select('o.*', 'p.name as product_name', 'c.name as customer_name', 'g.covered');
   const stock = await selectStock(db, today);
   const products = new Map<string, OpenProduct>();
   for (const row of orders) {
@@ -49,7 +53,7 @@ export async function selectOpenDemand(db: Knex, today: string): Promise<OpenPro
 }
 
 async function selectStock(db: Knex, today: string): Promise<Map<string, { rolls: number; m2: number }>> {
-  const rows = await db('rolls')
+  const rows = await notReserved(db('rolls'), 'rolls.code')
     .whereIn('kind', ['coated', 'stub'])
     .where('status', 'released')
     .where((within) => within.whereNull('use_by').orWhere('use_by', '>=', today))
@@ -63,14 +67,13 @@ async function selectStock(db: Knex, today: string): Promise<Map<string, { rolls
 }
 
 function toOrder(row: Record<string, never>): OpenOrder {
+  const { rolls, over_pct: overPct, under_pct: underPct } = row;
   return {
     code: row.code,
     customer: row.customer_name,
     widthUm: row.width_um,
     lengthMm: row.length_mm,
-    rolls: row.rolls,
-    overPct: row.over_pct,
-    underPct: row.under_pct,
+    ...leftToPlan({ rolls, overPct, underPct }, row.covered),
     dueOn: row.due_on ?? undefined,
     priority: row.priority,
   };

@@ -1,11 +1,17 @@
 // The rows that a planning problem is made of, in the order of their codes, so that the same stock gives the same file.
 import type { Knex } from 'knex';
+import { leftToPlan, type Quantity } from '../domain/orderProgress.ts';
 import type { Row } from '../domain/resource.ts';
 import { RESOURCES } from '../domain/resources.ts';
 import type { IsoDate } from '../domain/units.ts';
+import { progressOf } from './orderProgress.ts';
+import { notReserved } from './releases.ts';
 import { selection } from './tables.ts';
 
-/** Open orders; of these products and with these codes, where given. */
+/**
+ * Open orders; of these products and with these codes, where given. What good rolls and released runs cover of them is
+ * left out: quantity and tolerance are those of what is left.
+ */
 export async function openOrders(
   db: Knex,
   among: { products?: readonly string[]; orders?: readonly string[] },
@@ -13,16 +19,22 @@ export async function openOrders(
   const rows = db('order_lines as t').select(selection(db, RESOURCES.orders)).where('t.status', 'open');
   if (among.products) rows.whereIn('t.product', among.products);
   if (among.orders) rows.whereIn('t.code', among.orders);
-  return rows.orderBy('t.code');
+  const orders: Row[] = await rows.orderBy('t.code');
+  const codes = orders.map((order) => order.code as string);
+  const progress = await progressOf(db, codes);
+  return orders.map((order) => ({
+    ...order,
+    ...leftToPlan(order as unknown as Quantity, progress.get(order.code as string)?.covered ?? 0),
+  }));
 }
 
-/** Rolls that may be used on this day: released, not past use-by, of these products or of these grades. */
+/** Rolls that may be used on this day: released, not past use-by, not at the machine, of these products or grades. */
 export async function usableRolls(
   db: Knex,
   of: { products: readonly string[]; grades: readonly string[]; planOn: IsoDate },
 ): Promise<Row[]> {
-  return db('rolls as t')
-    .select(selection(db, RESOURCES.rolls))
+  const rows = db('rolls as t').select(selection(db, RESOURCES.rolls));
+  return notReserved(rows, 't.code')
     .where('t.status', 'released')
     .whereNot('t.kind', 'finished')
     .where((day) => day.whereNull('t.use_by').orWhere('t.use_by', '>=', of.planOn))
