@@ -36,6 +36,8 @@ export interface Slitter {
   knivesAtUm: Um[] | undefined;
   /** When it works; round the clock unless the problem says otherwise. */
   calendar: WorkCalendar;
+  /** Working minutes from the beginning of the day of planning that locked runs take first. */
+  busyMinutes?: number;
 }
 
 export interface Coating {

@@ -42,7 +42,8 @@ function earliestEnd(
 ): IsoDate | undefined {
   if (!planOn) return undefined;
   const days = workDays(slitter.calendar, planOn);
-  const begin = days.minutesBefore(readyOn ? Math.max(0, daysBetween(planOn, readyOn)) : 0);
+  const ready = days.minutesBefore(readyOn ? Math.max(0, daysBetween(planOn, readyOn)) : 0);
+  const begin = Math.max(slitter.busyMinutes ?? 0, ready);
   const oneSet = setMinutes({ ...slitter, lengthM: mmToM(lengthMm) }) + slitter.minutesPerSetChange;
   return addDays(planOn, days.dayOf(Math.max(begin, begin + oneSet - MIDNIGHT)));
 }

@@ -9,15 +9,21 @@ import { cutOutsOf, laySet, type Stretch } from './cutOuts.ts';
 import { mergeDemands } from './demands.ts';
 import type { RollUse } from './figures.ts';
 import { lateCostOf } from './lateness.ts';
+import { schedule, type TimedRun } from './schedule.ts';
 import { openSites } from './sites.ts';
 import { sourcesOf } from './sources.ts';
 
 /** The problem that is left when the locked runs are done, for the planner. */
 export function withoutLocked(problem: Problem): Problem {
   const made = madeByLocked(problem.locks);
+  const busy = busyWithLocked(problem);
   return {
     ...problem,
-    slitters: problem.slitters.map((slitter) => ({ ...slitter, knivesAtUm: knivesAfter(problem, slitter) })),
+    slitters: problem.slitters.map((slitter) => ({
+      ...slitter,
+      knivesAtUm: knivesAfter(problem, slitter),
+      busyMinutes: busy.get(slitter.id),
+    })),
     rolls: rollsLeft(problem),
     orders: problem.orders.map((order) => {
       const less = (rolls: number) => Math.max(0, rolls - (made.orders.get(order.id) ?? 0));
@@ -50,6 +56,18 @@ function madeByLocked(locks: LockedRun[]): {
     }
   }
   return { orders, fillers };
+}
+
+/** The minute at which each slitter is done with its locked runs. */
+function busyWithLocked(problem: Problem): Map<string, number> {
+  const timed = lockedInTime(problem, lockedUses(problem));
+  return new Map(timed.map(({ run, endsAt }) => [run.slitter, endsAt]));
+}
+
+/** The locked runs in time: first on their slitters. */
+export function lockedInTime(problem: Problem, uses: RollUse[]): TimedRun[] {
+  const ready = new Map(uses.map(({ roll, source }) => [roll, source.readyOn]));
+  return schedule(problem, problem.locks, (roll) => ready.get(roll));
 }
 
 function knivesOf({ trimLeftMm, strips }: LockedRun): Um[] {

@@ -9,7 +9,7 @@ import { relax } from './bounding.ts';
 import { buildModel } from './buildModel.ts';
 import { mergeDemands } from './demands.ts';
 import { coatingOf, costOf, outcomesOf, type RollUse, stubsOf, yieldOf } from './figures.ts';
-import { lockedUses, withoutLocked } from './locks.ts';
+import { lockedInTime, lockedUses, withoutLocked } from './locks.ts';
 import { planSlitting } from './planSlitting.ts';
 import { everything } from './remaining.ts';
 import type { BareRun } from './runs.ts';
@@ -52,7 +52,7 @@ interface LockedPart {
 
 function lockedPart(problem: Problem): LockedPart {
   const uses = lockedUses(problem);
-  const timed = schedule(problem, problem.locks, (roll) => readyDay(uses, roll));
+  const timed = lockedInTime(problem, uses);
   const { material, setups, running, late } = costOf(problem, pricesOf(problem), timed, uses, []);
   return { uses, timed, material, cost: material + setups + running + late };
 }

@@ -16,6 +16,8 @@ export interface TimedRun {
   /** Working minute, from the beginning of the day of planning, at which its first set begins; and minutes of each set. */
   cutsFrom: number;
   minutesPerSet: number;
+  /** Working minute at which it ends. */
+  endsAt: number;
   /** Day on which it ends; undefined when the problem has no day of planning. */
   endsOn: IsoDate | undefined;
 }
@@ -42,7 +44,8 @@ export function schedule(
     const change = knifeChange(slitter, before, now);
     const minutes = minutesOf(slitter, bare, change);
     const days = workDays(slitter.calendar, problem.planOn ?? ANY_DAY);
-    const begin = Math.max(clock.get(slitter.id) ?? 0, days.minutesBefore(waitFor(problem, bare, readyOn)));
+    const free = clock.get(slitter.id) ?? slitter.busyMinutes ?? 0;
+    const begin = Math.max(free, days.minutesBefore(waitFor(problem, bare, readyOn)));
     const end = begin + minutes.setup + minutes.running;
     clock.set(slitter.id, end);
     const day = (minute: number) => problem.planOn && addDays(problem.planOn, days.dayOf(minute));
@@ -59,6 +62,7 @@ export function schedule(
       runningCost: (minutes.running * slitter.costPerHour) / 60,
       cutsFrom: begin + minutes.setup,
       minutesPerSet: minutes.running / bare.sets,
+      endsAt: end,
       endsOn: day(Math.max(begin, end - MIDNIGHT)),
     };
   });

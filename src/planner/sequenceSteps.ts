@@ -83,7 +83,7 @@ export function taskOf(work: Work, placed: Placed[]): Task {
   };
 }
 
-export function atTheStart({ jobs, kinds, dues }: Work): State {
+export function atTheStart({ slitter, jobs, kinds, dues }: Work): State {
   return {
     left: jobs.map((job) => job.sets),
     rolls: kinds.map((kind) => kind.count),
@@ -91,7 +91,7 @@ export function atTheStart({ jobs, kinds, dues }: Work): State {
     open: undefined,
     last: -1,
     steps: 0,
-    clock: 0,
+    clock: slitter.busyMinutes ?? 0,
     score: NO_SCORE.slice(),
     trail: undefined,
   };

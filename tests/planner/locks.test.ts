@@ -182,3 +182,44 @@ describe('faulty locks', () => {
     expect(faults(change as (d: ProblemDocument) => void)).toContain(path),
   );
 });
+
+describe('kept runs take their time first', () => {
+  const day = { minutesPerSetChange: 480, calendar: { minutesPerDay: 480 } };
+  const document: ProblemDocument = {
+    format: 'lanewright-problem/1',
+    planOn: '2027-03-01',
+    slitters: [{ id: 'S', ...day }],
+    products: [{ id: 'P' }],
+    rolls: [
+      { id: 'R', widthMm: 500, lengthM: 200, costPerRoll: 2 },
+      { id: 'OLD', widthMm: 500, lengthM: 100, costPerRoll: 1, useBy: '2027-03-02' },
+      { id: 'NEW', widthMm: 500, lengthM: 100, costPerRoll: 5 },
+    ],
+    orders: [
+      { id: 'A', product: 'P', widthMm: 500, lengthM: 100, rolls: 2 },
+      { id: 'B', product: 'P', widthMm: 400, lengthM: 100, rolls: 1, dueOn: '2027-03-01' },
+    ],
+    costs: { perLateRollDay: 1 },
+  };
+  const lock = {
+    ...{ slitter: 'S', product: 'P', lengthM: 100, sets: 2, trimLeftMm: 0, trimRightMm: 0 },
+    strips: [{ fromMm: 0, toMm: 500, order: 'A' }],
+    from: [{ roll: 'R', sets: 2, startM: 0 }],
+  };
+
+  it('so that a roll is not planned for a day after its use-by date', () => {
+    // a set a day: without the kept run OLD is cut on the first, with it nothing else is cut before the third
+    const used = (plan: Plan) => plan.runs.flatMap((run) => run.from.map(({ roll }) => roll));
+    expect(used(plan(document))).toContain('OLD');
+    const around = plan({ ...document, locks: [lock] });
+    expect(used(around)).toEqual(['R', 'NEW']);
+    expect(around.runs.map(({ startsOn }) => startsOn)).toEqual(['2027-03-01', '2027-03-03']);
+  });
+
+  it('and the lateness that follows is in the bound', () => {
+    const rolls = document.rolls!.filter(({ id }) => id !== 'OLD');
+    const around = plan({ ...document, rolls, locks: [lock] });
+    expect(around.cost.late).toBe(2);
+    expect(around.status).toBe('best');
+  });
+});

@@ -15,6 +15,7 @@ type NotALimit =
   | 'id'
   | 'knivesAtUm'
   | 'calendar'
+  | 'busyMinutes'
   | 'minutesPerSetup'
   | 'minutesPerKnifeMove'
   | 'minutesPerSetChange'
