@@ -11,7 +11,7 @@ export async function storePlanOf(
   db: Knex,
   today: IsoDate,
   orders: string[],
-  secondsLimit = 1,
+  secondsLimit = 3,
 ): Promise<{ id: number; plan: Plan }> {
   const whole = await buildProblem(db, { orders, planOn: today });
   const problem = { ...whole, offers: [], rolls: whole.rolls?.filter(({ kind }) => kind !== 'base') ?? [] };
