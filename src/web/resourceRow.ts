@@ -7,6 +7,7 @@ import { RESOURCES } from '../domain/resources.ts';
 import { deleteRow } from '../usecases/deleteRow.ts';
 import { getRow, listRows } from '../usecases/listRows.ts';
 import { shownNames } from './choices.ts';
+import { lotHref } from './familyTree.ts';
 import { rollField } from './fieldOfRoll.ts';
 import { markOf, markWords } from './marks.ts';
 import { showPage } from './page.ts';
@@ -69,7 +70,10 @@ function factOf(field: Field, row: Row, today: string, names: Map<string, string
     label: field.label,
     unit: field.unit?.replace('m2', 'm²').replace('cm3', 'cm³'),
     text: names?.get(String(value)) ?? shown(field, value),
-    href: referenceHref(field, row, field.kind === 'reference' ? value : undefined),
+    href:
+      field.name === 'lot' && value
+        ? lotHref(String(value))
+        : referenceHref(field, row, field.kind === 'reference' ? value : undefined),
     links: codes.map((c) => ({ code: c, href: referenceHref(field, row, c) })),
     mark,
     markWords: markWords(field, mark),

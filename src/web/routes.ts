@@ -6,6 +6,7 @@ import { answerPage } from './answer.ts';
 import { auditPage } from './audit.ts';
 import { buyPage } from './buy.ts';
 import { nothingHere } from './errors.ts';
+import { lotPage, rollFamilyPage } from './family.ts';
 import { findPage } from './find.ts';
 import { homePage } from './home.ts';
 import { choosePage, choosePlan } from './plansChoose.ts';
@@ -58,8 +59,10 @@ export function routes(services: Services): Router {
   to.get('/buy', buyPage(services));
   to.get('/answer', answerPage(services));
 
-  // Prove it
+  // Prove it, and follow it
   to.get('/audit', auditPage(services));
+  to.get('/rolls/:code/family', rollFamilyPage(services));
+  to.get('/lots/:lot', lotPage(services));
 
   // Film arrives: purchase orders, goods receipts, labels
   to.get('/purchase-orders', purchaseOrdersPage(services));

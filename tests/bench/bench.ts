@@ -1,6 +1,6 @@
 // `npm run bench`: how good and how fast the planner is, measured on this machine in one run. Every plan goes through the
 // independent checker. Times are the processor's, on one core: other work on the machine disturbs them less.
-//   --only-section S    stock, setups, growth or full; without it all four, in about ten minutes
+//   --only-section S    stock, setups, growth, full or genealogy; without it all, in about fifteen minutes
 //   --only TEXT         of `stock`: instances whose name or source holds the text
 //   --seconds S         the planner's time limit for each problem (10)
 //   --arcflow-seconds S the arc-flow model's time limit for each (20)
@@ -8,6 +8,7 @@
 //   --no-arcflow        the planner only
 import { parseArgs } from 'node:util';
 import { benchFull } from './fullSection.ts';
+import { benchGenealogy } from './genealogySection.ts';
 import { benchGrowth } from './growthSection.ts';
 import { benchSetups } from './setupsSection.ts';
 import { benchStock } from './stockSection.ts';
@@ -26,12 +27,13 @@ const [seconds, arcFlowSeconds, budget] = [values.seconds, values['arcflow-secon
   Number,
 ) as [number, number, number];
 
-const sections: Record<string, () => void> = {
+const sections: Record<string, () => void | Promise<void>> = {
   stock: () =>
     benchStock({ only: values.only, seconds, arcFlowSeconds, budget: values['no-arcflow'] ? 0 : budget }),
   setups: () => benchSetups(seconds),
   growth: () => benchGrowth(seconds),
   full: () => benchFull(seconds),
+  genealogy: benchGenealogy,
 };
 const chosen = values['only-section'] ?? (values.only ? 'stock' : undefined);
 if (chosen !== undefined && !sections[chosen])
@@ -39,5 +41,5 @@ if (chosen !== undefined && !sections[chosen])
 for (const [name, section] of Object.entries(sections)) {
   if (chosen !== undefined && chosen !== name) continue;
   console.log(`\n== ${name}`);
-  section();
+  await section();
 }
