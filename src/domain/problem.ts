@@ -117,6 +117,8 @@ export interface Order {
   maxRolls: number;
   /** When not every roll is expected to be good: the share that is, and the wanted chance of enough good ones, 0 to 1. */
   good: { share: number; wanted: number } | undefined;
+  /** Sets that hold its strips keep at least this edge trim on both sides. */
+  awayFromEdgeUm: Um;
   dueOn: IsoDate | undefined;
   priority: 'low' | 'normal' | 'rush';
 }
@@ -136,6 +138,10 @@ export interface Costs {
   holdingPerM2: number;
   /** undefined: one finished length plus lead-in. */
   stubKeepMinMm: Mm | undefined;
+  /** Each splice in the web of a set. */
+  perSplice: number;
+  /** Worth of each old stub of which nothing is kept; at most what the stub costs. */
+  stubUseUp: number;
 }
 
 /** A run that stays as it is, in the shape of a plan's run. */

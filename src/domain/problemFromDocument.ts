@@ -56,6 +56,8 @@ function withoutLatePrice(document: Doc): Problem {
       holdingPerM2: document.costs?.holdingPerM2 ?? 0,
       stubKeepMinMm:
         document.costs?.stubKeepMinM === undefined ? undefined : mToMm(document.costs.stubKeepMinM),
+      perSplice: document.costs?.perSplice ?? 0,
+      stubUseUp: document.costs?.stubUseUp ?? 0,
     },
     maxPatterns: document.limits?.maxPatterns ?? NO_LIMIT,
     locks: (document.locks ?? []).map(lockOf),
@@ -191,6 +193,7 @@ function orderOf(order: Doc['orders'][number]): Order {
     lengthMm: mToMm(order.lengthM),
     rolls: order.rolls,
     ...rollsToMake(order),
+    awayFromEdgeUm: umOr(order.awayFromEdgeMm, 0),
     dueOn: order.dueOn as IsoDate | undefined,
     priority: order.priority ?? 'normal',
   };

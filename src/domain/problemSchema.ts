@@ -1,8 +1,9 @@
 // The shape of the file format lanewright-problem/1 as one strict zod schema: decimal mm across, decimal m along.
 // Each message says what would be right; what is wrong is read off the value itself (see problemDocument.ts).
 // Fields gained beside the published ones: slitter `maxWasteStrips`, `knivesAtMm` and `calendar`; order `goodRollPct`
-// (expected share of good rolls) and `completePct` (wanted chance of enough good ones, 95 when left out); `locks`, runs
-// that stay as they are, and `limits.excludeRolls`, rolls of which nothing more is taken.
+// (expected share of good rolls), `completePct` (wanted chance of enough good ones, 95 when left out) and
+// `awayFromEdgeMm`; `costs.perSplice`, `costs.stubUseUp`; `locks`, runs that stay as they are, and
+// `limits.excludeRolls`, rolls of which nothing more is taken.
 import { z } from 'zod';
 import { MOST_CERTAIN } from './goodRolls.ts';
 import { isIsoDate } from './units.ts';
@@ -160,6 +161,7 @@ const order = record({
     'a percentage from 1 to 99.9999',
     (value) => value >= 1 && value <= 100 * MOST_CERTAIN,
   ).optional(),
+  awayFromEdgeMm: positionMm.optional(),
   dueOn: date.optional(),
   priority: z.enum(['low', 'normal', 'rush'], { error: 'one of "low", "normal", "rush"' }).optional(),
 });
@@ -177,6 +179,8 @@ const costs = record({
   perShortM2: money.optional(),
   holdingPerM2: money.optional(),
   stubKeepMinM: positionM.optional(),
+  perSplice: money.optional(),
+  stubUseUp: money.optional(),
 });
 
 const sets = whole(1);

@@ -29,10 +29,21 @@ export function patternColumn(model: Model, pattern: Pattern, max?: number[]): C
 }
 
 export function layoutColumn(model: Model, layout: Layout): Column {
-  const cost = model.sources[layout.source].charge(layout.endMm);
+  const cost = layoutCost(model, layout);
   const sets = setsOf(model, layout);
-  const key = `l${layout.source}:${layout.endMm}:${[...sets].map(([site, n]) => `${site}x${n}`).join(',')}`;
+  const key = `l${layout.source}:${layout.endMm}:${splicesIn(model, layout)}:${[...sets].map(([site, n]) => `${site}x${n}`).join(',')}`;
   return { kind: 'layout', layout, cost, key };
+}
+
+/** What the roll costs when it is used so, splices included. */
+export function layoutCost(model: Model, layout: Layout): number {
+  const { charge, perSplice } = model.sources[layout.source];
+  return charge(layout.endMm) + (perSplice > 0 ? perSplice * splicesIn(model, layout) : 0);
+}
+
+function splicesIn(model: Model, { source, path }: Layout): number {
+  const { edges } = model.sources[source].paths;
+  return path.reduce((sum, e) => sum + edges[e].splices, 0);
 }
 
 export function shortColumn(model: Model, demand: number): Column {

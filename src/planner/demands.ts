@@ -3,7 +3,7 @@
 // is decided when the runs are labelled. Fillers are demands
 // that nobody must make and that earn their value.
 import type { Problem } from '../domain/problem.ts';
-import { areaM2 } from '../domain/units.ts';
+import { areaM2, um } from '../domain/units.ts';
 import { daysInTime } from './lateness.ts';
 import type { Demand } from './model.ts';
 
@@ -12,7 +12,7 @@ export function mergeDemands(problem: Problem, shortPricePerM2: number): Demand[
   const merged = new Map<string, Demand>();
   const inTime = daysInTime(problem);
   problem.orders.forEach((order, index) => {
-    const key = `${order.product}|${order.widthUm}|${order.lengthMm}|${inTime(order)}`;
+    const key = `${order.product}|${order.widthUm}|${order.lengthMm}|${order.awayFromEdgeUm}|${inTime(order)}`;
     const demand = merged.get(key) ?? emptyDemand(order);
     demand.min += order.minRolls;
     demand.max += order.maxRolls;
@@ -21,7 +21,11 @@ export function mergeDemands(problem: Problem, shortPricePerM2: number): Demand[
     merged.set(key, demand);
   });
   problem.fillers.forEach((filler, index) => {
-    const demand = { ...emptyDemand(filler), max: filler.maxRolls, filler: index };
+    const demand = {
+      ...emptyDemand({ ...filler, awayFromEdgeUm: um(0) }),
+      max: filler.maxRolls,
+      filler: index,
+    };
     merged.set(`filler|${index}`, { ...demand, valuePerRoll: filler.valuePerRoll });
   });
   return [...merged.values()].sort(byPlaceOnTheWeb);
@@ -31,9 +35,10 @@ function emptyDemand({
   product,
   widthUm,
   lengthMm,
-}: Pick<Demand, 'product' | 'widthUm' | 'lengthMm'>): Demand {
+  awayFromEdgeUm,
+}: Pick<Demand, 'product' | 'widthUm' | 'lengthMm' | 'awayFromEdgeUm'>): Demand {
   const nothing = { min: 0, max: 0, orders: [], filler: undefined, shortCostPerRoll: 0, valuePerRoll: 0 };
-  return { product, widthUm, lengthMm, ...nothing };
+  return { product, widthUm, lengthMm, awayFromEdgeUm, ...nothing };
 }
 
 function byPlaceOnTheWeb(a: Demand, b: Demand): number {

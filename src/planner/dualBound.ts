@@ -1,7 +1,7 @@
 // The proven bound that any worths per strip >= 0 give: each roll can gain at most what its best layout gains at them
 // (Lagrange), after scaling them down until rolls that are not scarce gain nothing (Farley, Operations Research 38,
 // 1990). Worths below what falling short costs are used as they are, others are cut to it.
-import { extraColumn } from './columns.ts';
+import { extraColumn, layoutCost } from './columns.ts';
 import { priceLayout } from './layoutPricing.ts';
 import type { Worth } from './master.ts';
 import { firstSite, type Model } from './model.ts';
@@ -89,7 +89,7 @@ function bestWalk(
 ) {
   const { layout, gain } = priceLayout(model, source, slot, scale * rollWorth);
   if (!layout) return { cost: 0, worth: 1, gain: 0 };
-  let cost = source.charge(layout.endMm);
+  let cost = layoutCost(model, layout);
   let worth = rollWorth;
   for (const e of layout.path) {
     const { site } = source.paths.edges[e];

@@ -14,14 +14,16 @@ export interface RollUse {
   endMm: number;
   /** Metres that went into sets and their tails. */
   inSetsMm: number;
+  splices: number;
 }
 
 export function rollUses(cuts: Cut[]): RollUse[] {
   const uses = new Map<string, RollUse>();
-  for (const { roll, source, startMm, endMm, cutOutMm, usedToMm } of cuts) {
-    const use = uses.get(roll) ?? { roll, source, endMm: 0, inSetsMm: 0 };
+  for (const { roll, source, startMm, endMm, cutOutMm, splices, usedToMm } of cuts) {
+    const use = uses.get(roll) ?? { roll, source, endMm: 0, inSetsMm: 0, splices: 0 };
     use.endMm = Math.max(use.endMm, usedToMm);
     use.inSetsMm += endMm - startMm - cutOutMm;
+    use.splices += splices;
     uses.set(roll, use);
   }
   return [...uses.values()];
@@ -162,11 +164,10 @@ export function costOf(
   purchases: Purchase[] = [],
 ): PlanCost {
   const paid = (use: RollUse) => model.stock[use.source.stock]?.bought?.cost ?? 0;
+  const ofRoll = (use: RollUse) => use.source.charge(use.endMm) + use.splices * problem.costs.perSplice;
   const perM2 = shortPerRoll(model);
   const parts = {
-    material:
-      uses.reduce((sum, use) => sum + use.source.charge(use.endMm) - paid(use), 0) -
-      fillerValue(problem, runs),
+    material: uses.reduce((sum, use) => sum + ofRoll(use) - paid(use), 0) - fillerValue(problem, runs),
     setups: runs.reduce((sum, run) => sum + run.setupCost, 0),
     running: runs.reduce((sum, run) => sum + run.runningCost, 0),
     late: lateCost(problem, runs),

@@ -45,7 +45,7 @@ function isProper(model: Model, column: Column, max: number[]): boolean {
 function beginsLike(model: Model, like: Model): boolean {
   const same = <Item>(items: Item[], first: Item[], text: (item: Item) => string) =>
     first.every((item, i) => items[i] !== undefined && text(items[i]) === text(item));
-  const ofSite = ({ place, web, demands, wholeRollOf }: Site) =>
+  const ofSite = ({ place, web, demands, costPerStrip, wholeRollOf }: Site) =>
     JSON.stringify([
       place.slitter.id,
       place.product.id,
@@ -53,6 +53,7 @@ function beginsLike(model: Model, like: Model): boolean {
       place.lengthMm,
       web,
       demands,
+      costPerStrip,
       wholeRollOf,
     ]);
   const ofSource = ({ stock, slitter, product, widthUm, lengthMm, startMm, paths, charge }: Source) =>

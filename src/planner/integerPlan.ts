@@ -3,7 +3,7 @@
 // length when all sets are known (packRolls.ts).
 
 import { type Effort, type Relaxation, relax, roundUp } from './bounding.ts';
-import { type Column, patternColumn, setCost } from './columns.ts';
+import { type Column, layoutCost, patternColumn, setCost } from './columns.ts';
 import { completeWithFullest } from './completion.ts';
 import type { Layout, Model, Pattern } from './model.ts';
 import { rollsToBuy } from './offers.ts';
@@ -103,7 +103,7 @@ export function costed(
       made[model.sites[pattern.site].demands[k]] += n * times;
     });
   }
-  for (const { layout, times } of layouts) cost += times * model.sources[layout.source].charge(layout.endMm);
+  for (const { layout, times } of layouts) cost += times * layoutCost(model, layout);
   cost -= costOfSurplus(model, sets, made);
   const short = model.demands.map((demand, d) => Math.max(0, demand.min - made[d]));
   short.forEach((n, d) => {

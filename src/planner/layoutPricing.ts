@@ -25,9 +25,9 @@ export function priceLayout(
   const by = new Int32Array(positionsMm.length).fill(-1);
   worth[0] = 0;
   for (let e = 0; e < edges.length; e++) {
-    const { from, to, site } = edges[e];
+    const { from, to, site, splices } = edges[e];
     if (worth[from] === -Infinity) continue;
-    const value = worth[from] + (site >= 0 ? slotWorth[site] : 0);
+    const value = worth[from] + (site >= 0 ? slotWorth[site] - splices * source.perSplice : 0);
     if (value > worth[to] + 1e-12) {
       worth[to] = value;
       by[to] = e;

@@ -22,7 +22,7 @@ export interface Walk {
   sitesFor(kind: number, fromMm: number, toMm: number): number[];
 }
 
-type Step = { fromMm: number; toMm: number; site: number; cutOutMm: number };
+type Step = { fromMm: number; toMm: number; site: number; cutOutMm: number; splices: number };
 
 const MOST_POSITIONS = 20_000;
 
@@ -45,8 +45,8 @@ export function walkPaths(walk: Walk): LengthPaths {
   }
   const positionsMm = [...nodes.keys()].sort((a, b) => a - b);
   for (const [i, position] of positionsMm.entries()) nodes.set(position, i);
-  const edges = steps.map(({ fromMm, toMm, site, cutOutMm }) => {
-    return { from: nodes.get(fromMm) as number, to: nodes.get(toMm) as number, site, cutOutMm };
+  const edges = steps.map(({ fromMm, toMm, ...step }) => {
+    return { from: nodes.get(fromMm) as number, to: nodes.get(toMm) as number, ...step };
   });
   edges.sort((a, b) => a.from - b.from || a.to - b.to || a.site - b.site);
   return { positionsMm, edges, complete: nodes.size < MOST_POSITIONS };
@@ -63,12 +63,13 @@ function stepsFrom(walk: Walk, at: number): Step[] {
     if (beginsBad || splices > walk.maxSplices || endMm + tailMm - aheadMm > walk.lengthMm) return;
     const toMm = endMm + tailMm - aheadMm;
     const sites = walk.sitesFor(kind, at + aheadMm, endMm);
-    steps.push(...sites.map((site) => ({ fromMm: at, toMm, site, cutOutMm })));
+    steps.push(...sites.map((site) => ({ fromMm: at, toMm, site, cutOutMm, splices })));
   });
   for (const bad of walk.bad) {
     // passing over is worth while only when a set from here would meet the bad place
     const toMm = bad.toMm - aheadMm;
-    if (toMm > at && bad.fromMm < reachMm) steps.push({ fromMm: at, toMm, site: -1, cutOutMm: 0 });
+    if (toMm > at && bad.fromMm < reachMm)
+      steps.push({ fromMm: at, toMm, site: -1, cutOutMm: 0, splices: 0 });
   }
   return steps;
 }

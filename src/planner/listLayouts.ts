@@ -31,8 +31,8 @@ function listOf(source: Source, worth: Worth, gap: number, most: number): Layout
   const { positionsMm } = source.paths;
   const rollWorth = worth.roll[source.index];
   const ahead = bestAhead(source, worth);
-  const setsWorth = ({ counts }: Partial) =>
-    [...counts].reduce((sum, [site, n]) => sum + n * worth.slot[site], 0);
+  const setsWorth = ({ counts, splices }: Partial) =>
+    [...counts].reduce((sum, [site, n]) => sum + n * worth.slot[site], -splices * source.perSplice);
   const promising = (partial: Partial) => -(setsWorth(partial) + ahead[partial.node]) - rollWorth <= gap;
   const found = walk(source, promising, 20 * most);
   const listed = found?.filter(
@@ -47,6 +47,7 @@ interface Partial {
   path: number[];
   /** Sets per site: with the node, what distinguishes two walks. */
   counts: Map<number, number>;
+  splices: number;
 }
 
 /** Every distinct walk with at least one set that goes on being wanted; undefined when there are more than `most`. */
@@ -57,7 +58,7 @@ function walk(source: Source, wanted: (partial: Partial) => boolean, most: numbe
     from[edge.from].push(e);
   });
   const reached = positionsMm.map(() => new Map<string, Partial>());
-  reached[0].set('', { node: 0, path: [], counts: new Map() });
+  reached[0].set('', { node: 0, path: [], counts: new Map(), splices: 0 });
   const found: Partial[] = [];
   for (const partials of reached) {
     for (const partial of partials.values()) {
@@ -65,7 +66,7 @@ function walk(source: Source, wanted: (partial: Partial) => boolean, most: numbe
       if (found.length > most) return undefined;
       for (const e of from[partial.node]) {
         const next = stepped(partial, edges[e], e);
-        const key = keyOf(next.counts);
+        const key = keyOf(next);
         if (!reached[next.node].has(key) && wanted(next)) reached[next.node].set(key, next);
       }
     }
@@ -76,14 +77,15 @@ function walk(source: Source, wanted: (partial: Partial) => boolean, most: numbe
 function stepped(partial: Partial, edge: Source['paths']['edges'][number], e: number): Partial {
   const counts = new Map(partial.counts);
   if (edge.site >= 0) counts.set(edge.site, (counts.get(edge.site) ?? 0) + 1);
-  return { node: edge.to, path: [...partial.path, e], counts };
+  return { node: edge.to, path: [...partial.path, e], counts, splices: partial.splices + edge.splices };
 }
 
-function keyOf(counts: Map<number, number>): string {
-  return [...counts]
+function keyOf({ counts, splices }: Partial): string {
+  const sets = [...counts]
     .sort((a, b) => a[0] - b[0])
     .map(([site, n]) => `${site}x${n}`)
     .join(',');
+  return `${sets};${splices}`;
 }
 
 /** For each node the most that can still be gained: sets ahead less the roll's cost at the end. */
@@ -91,8 +93,9 @@ function bestAhead(source: Source, worth: Worth): Float64Array {
   const { positionsMm, edges } = source.paths;
   const best = Float64Array.from(positionsMm, (position) => -source.charge(position));
   for (let e = edges.length - 1; e >= 0; e--) {
-    const { from, to, site } = edges[e];
-    best[from] = Math.max(best[from], best[to] + (site >= 0 ? worth.slot[site] : 0));
+    const { from, to, site, splices } = edges[e];
+    const own = site >= 0 ? worth.slot[site] - splices * source.perSplice : 0;
+    best[from] = Math.max(best[from], best[to] + own);
   }
   return best;
 }

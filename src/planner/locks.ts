@@ -88,6 +88,7 @@ interface Taken {
   product: string;
   usedMm: Mm;
   inSetsMm: number;
+  splices: number;
 }
 
 /** How far each single roll is used by the locked runs, and on which slitter, by its name. */
@@ -96,24 +97,29 @@ function takenOfRolls(problem: Problem): Map<string, Taken> {
   for (const { slitter, product, lengthM, from } of problem.locks) {
     const tailMm = problem.slitters.find(({ id }) => id === slitter)?.tailMm ?? 0;
     for (const { roll, sets, startM } of from) {
-      const before = taken.get(roll) ?? { usedMm: 0, inSetsMm: 0 };
-      const end = endOfSets(cutOutsIn(problem, roll), mToMm(startM), sets, mToMm(lengthM), tailMm);
+      const before = taken.get(roll) ?? { usedMm: 0, inSetsMm: 0, splices: 0 };
+      const row = setsInARow(cutOutsIn(problem, roll), mToMm(startM), sets, mToMm(lengthM), tailMm);
       taken.set(roll, {
         slitter,
         product,
-        usedMm: mm(Math.max(before.usedMm, end)),
+        usedMm: mm(Math.max(before.usedMm, row.endMm)),
         inSetsMm: before.inSetsMm + sets * (mToMm(lengthM) + tailMm),
+        splices: before.splices + row.splices,
       });
     }
   }
   return taken;
 }
 
-/** Where sets in a row end, cut-outs included. */
-function endOfSets(cutOuts: Stretch[], startMm: number, sets: number, lengthMm: number, tailMm: number) {
-  let at = startMm;
-  for (let k = 0; k < sets; k++) at = laySet(cutOuts, at, lengthMm).endMm + tailMm;
-  return at;
+/** Where sets in a row end, cut-outs included, and the splices in them. */
+function setsInARow(cutOuts: Stretch[], startMm: number, sets: number, lengthMm: number, tailMm: number) {
+  const row = { endMm: startMm, splices: 0 };
+  for (let k = 0; k < sets; k++) {
+    const { endMm, splices } = laySet(cutOuts, row.endMm, lengthMm);
+    row.endMm = endMm + tailMm;
+    row.splices += splices;
+  }
+  return row;
 }
 
 /** What is cut out of a coated roll where its sets meet it; base film lies the other way round once it is coated. */
@@ -147,7 +153,7 @@ function singledOut(roll: StockRoll, marked: (name: string) => boolean): StockRo
 export function lockedUses(problem: Problem): RollUse[] {
   const demands = mergeDemands(problem, shortPricePerM2(problem));
   const register = openSites(demands, lateCostOf(problem));
-  return [...takenOfRolls(problem)].map(([name, { slitter, product, usedMm, inSetsMm }]) => {
+  return [...takenOfRolls(problem)].map(([name, { slitter, product, usedMm, inSetsMm, splices }]) => {
     const [roll] = problem.rolls
       .flatMap((one) => singledOut(one, (id) => id === name))
       .filter(({ id }) => id === name);
@@ -155,6 +161,6 @@ export function lockedUses(problem: Problem): RollUse[] {
     const sources = group ? sourcesOf(problem, group, 0, demands, register) : [];
     const source = sources.find((one) => one.slitter.id === slitter && one.product.id === product);
     if (!source) throw new Error(`locked roll ${name} cannot be slit on ${slitter} for ${product}`);
-    return { roll: name, source: { ...source, index: 0 }, endMm: usedMm, inSetsMm };
+    return { roll: name, source: { ...source, index: 0 }, endMm: usedMm, inSetsMm, splices };
   });
 }

@@ -11,6 +11,8 @@ export interface Demand {
   product: string;
   widthUm: number;
   lengthMm: number;
+  /** Sets that hold it keep at least this edge trim on both sides. */
+  awayFromEdgeUm: number;
   /** Rolls that must be made, or be paid for as short. */
   min: number;
   /** Rolls that may be made. */
@@ -91,6 +93,9 @@ export interface Source {
   paths: LengthPaths;
   /** Cost of a roll of which everything up to this position is used, stub rule included. */
   charge(endMm: number): number;
+  perSplice: number;
+  /** What is earned when nothing is kept of it (an old stub); in the charge already. */
+  useUp: number;
   /** How much more each mm costs that is left and lost than one that is kept. */
   lostPerMm: number;
   /** Whether what lies beyond this position is kept as a stub. */
@@ -104,7 +109,7 @@ export interface Source {
 export interface LengthPaths {
   positionsMm: number[];
   /** Sorted by `from`; node 0 is the start, after the lead-in. */
-  edges: { from: number; to: number; site: number; cutOutMm: number }[];
+  edges: { from: number; to: number; site: number; cutOutMm: number; splices: number }[];
   /** False when there were too many positions and some were left out; bounds then come from value per metre. */
   complete: boolean;
 }

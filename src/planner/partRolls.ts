@@ -1,6 +1,7 @@
 // A roll without bad places, used in part, as variables of an integer program: used or not, sets of each kind, stub
 // kept or not. With E the last position used and R what is left, it costs fixed + perMm E when the stub is kept, and
-// lostPerMm R more when it is not; all three follow from what the source charges.
+// lostPerMm R more when it is not; all three follow from what the source charges. An old stub that is used up earns
+// its worth, and then nothing of it may be long enough to keep.
 import type { Entry } from './lp.ts';
 import type { Rows } from './master.ts';
 import type { MipDraft } from './mipDraft.ts';
@@ -38,11 +39,16 @@ function addPartRoll(draft: MipDraft, rows: Rows, source: Source): PartRoll {
   const room = draft.addRow(-Infinity, 0); // in m: used <= length x used, less the stub when it is kept
   const loss = draft.addRow(-Infinity, 0); // lostPerMm x metres left <= lost cost, unless kept
   const keepOnlyUsed = draft.addRow(-Infinity, 0);
+  const useUp = longestKept >= startMm ? source.useUp : 0;
+  // only where using it up earns something: used beyond what must be kept, in m, unless it is kept
+  const beyond = useUp > 0 ? draft.addRow(0, Infinity) : undefined;
+  const inBeyond = (mm: number): Entry[] => (beyond === undefined ? [] : [[beyond, mm / MM_PER_M]]);
   const ofRoll = rows.families.flatMap((family) => family.ofRoll?.(index) ?? []);
   const used = draft.addColumn(
-    fixed + perMm * startMm,
+    fixed - useUp + perMm * startMm,
     [
       ...merged(ofRoll),
+      ...inBeyond(startMm - longestKept - 1),
       [room, (startMm - lengthMm) / MM_PER_M],
       [loss, lostPerMm * (lengthMm - startMm)],
       [keepOnlyUsed, -1],
@@ -52,8 +58,9 @@ function addPartRoll(draft: MipDraft, rows: Rows, source: Source): PartRoll {
   );
   const keepable = longestKept >= startMm;
   const kept = draft.addColumn(
-    0,
+    useUp,
     [
+      ...inBeyond(longestKept + 1),
       [room, (lengthMm - longestKept) / MM_PER_M],
       [loss, -lostPerMm * lengthMm],
       [keepOnlyUsed, 1],
@@ -65,6 +72,7 @@ function addPartRoll(draft: MipDraft, rows: Rows, source: Source): PartRoll {
   const sets = stepsOf(source).map(({ site, stepMm, edge }) => {
     const ofSlot = rows.families.flatMap((family) => family.ofSlot?.(site) ?? []);
     const entries: Entry[] = [...merged(ofSlot), [room, stepMm / MM_PER_M], [loss, -lostPerMm * stepMm]];
+    entries.push(...inBeyond(stepMm));
     const most = Math.floor((lengthMm - startMm) / stepMm);
     return { site, stepMm, edge, column: draft.addColumn(perMm * stepMm, entries, most, true) };
   });

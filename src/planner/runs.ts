@@ -18,6 +18,7 @@ export interface Cut {
   endMm: number;
   /** Bad metres cut out on the way. */
   cutOutMm: number;
+  splices: number;
   /** The roll counts as used at least up to here. */
   usedToMm: number;
   /** A run begins here even if the set before was cut alike. */

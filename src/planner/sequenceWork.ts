@@ -35,6 +35,7 @@ export interface Chunk {
   startsMm: number[] | undefined;
   /** Bad metres cut out within each set; left out when there are none. */
   cutOutsMm?: number[];
+  splices?: number[];
 }
 
 /** Rolls that are all used alike. */
@@ -203,11 +204,13 @@ function inOrder(source: Source, layout: Layout): Chunk[] {
         .map(({ to, ...step }) => ({ ...step, startMm: layout.endMm + source.startMm - positionsMm[to] }))
         .reverse()
     : steps.map(({ from, ...step }) => ({ ...step, startMm: positionsMm[from] }));
-  const chunks: (Chunk & { startsMm: number[]; cutOutsMm: number[] })[] = [];
-  for (const { site, startMm, cutOutMm } of slots) {
-    if (chunks.at(-1)?.site !== site) chunks.push({ site, sets: 0, startsMm: [], cutOutsMm: [] });
+  const chunks: (Chunk & { startsMm: number[]; cutOutsMm: number[]; splices: number[] })[] = [];
+  for (const { site, startMm, cutOutMm, splices } of slots) {
+    if (chunks.at(-1)?.site !== site)
+      chunks.push({ site, sets: 0, startsMm: [], cutOutsMm: [], splices: [] });
     chunks.at(-1)?.startsMm.push(startMm);
     chunks.at(-1)?.cutOutsMm.push(cutOutMm);
+    chunks.at(-1)?.splices.push(splices);
   }
   return chunks.map((chunk) => ({ ...chunk, sets: chunk.startsMm.length }));
 }

@@ -4,6 +4,7 @@ import { setMinutes } from '../domain/filmMath.ts';
 import { type IsoDate, mmToM } from '../domain/units.ts';
 import type { LateCost } from './lateness.ts';
 import type { Demand, Site } from './model.ts';
+import { leastTrim } from './patternRules/edgeTrim.ts';
 import type { Budget, Place } from './patternRules/rule.ts';
 import { patternRules } from './patternRules/rules.ts';
 import { type FreeWeb, freeWebs, type Lane, usableWeb } from './webLanes.ts';
@@ -49,7 +50,9 @@ export function openSites(demands: Demand[], lateCost: LateCost): SiteRegister {
       const key = siteKey(place, bad, wholeRollOf, late);
       const known = byLanes.get(key);
       if (known) return known;
-      const made = makeSites(place, bad, demands, refuse);
+      const made = edgesAt(place, demands).flatMap((awayFromEdgeUm) =>
+        makeSites({ ...place, awayFromEdgeUm }, bad, demands, refuse),
+      );
       const found = made.map((site) => siteWith(site, wholeRollOf, late));
       byLanes.set(key, found);
       return found;
@@ -77,13 +80,24 @@ function rememberedLateness(demands: Demand[], lateCost: LateCost) {
 }
 
 function siteKey(
-  { slitter, product, widthUm, lengthMm }: Place,
+  { slitter, product, widthUm, lengthMm, awayFromEdgeUm }: Place,
   lanes: Lane[],
   roll: number | undefined,
   { mark }: Lateness,
 ): string {
   const across = lanes.map(({ fromUm, toUm }) => `${fromUm}-${toUm}`).join(',');
-  return [product.id, slitter.id, widthUm, lengthMm, across, roll, mark].join('|');
+  return [product.id, slitter.id, widthUm, lengthMm, across, roll, mark, awayFromEdgeUm].join('|');
+}
+
+/** The edge trims that wanted strips ask for here; each is a kind of set of its own. 0: no more than is trimmed anyway. */
+function edgesAt(place: Place, demands: Demand[]): number[] {
+  const own = demands.filter((demand) => isOf(demand, place)).map((demand) => askedEdge(place, demand));
+  return [...new Set(own)].sort((a, b) => a - b);
+}
+
+function askedEdge({ slitter, product }: Place, { awayFromEdgeUm }: Demand): number {
+  const { left, right } = leastTrim({ slitter, product });
+  return awayFromEdgeUm <= Math.min(left, right) ? 0 : awayFromEdgeUm;
 }
 
 function makeSites(
@@ -117,7 +131,8 @@ function fittingDemands(
   const { fromUm, toUm } = usableWeb(place);
   return demands.flatMap((demand, d) => {
     const { widthUm, max } = demand;
-    if (!isOf(demand, place) || max === 0) return [];
+    if (!isOf(demand, place) || max === 0 || askedEdge(place, demand) > (place.awayFromEdgeUm ?? 0))
+      return [];
     const why = placeRefusal ?? stripRefusal(place, widthUm) ?? tooWide(place, widthUm, toUm - fromUm);
     if (why) refuse(d, why);
     return why === undefined ? [d] : [];

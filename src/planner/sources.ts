@@ -23,9 +23,9 @@ export function groupRolls(problem: Problem): RollGroup[] {
   for (const roll of inOrder) {
     const { kind, item, widthUm, lengthMm, costPerRoll, readyOn, defects } = roll;
     const marks = JSON.stringify([defects, roll.begun]);
-    // an old stub is a roll like any other
-    const base = kind === 'base';
-    const alike = [base, item, widthUm, lengthMm, costPerRoll, readyOn, marks].join('|');
+    // an old stub is a roll like any other, unless using it up is worth something
+    const sort = kind === 'base' || (kind === 'stub' && problem.costs.stubUseUp > 0) ? kind : '';
+    const alike = [sort, item, widthUm, lengthMm, costPerRoll, readyOn, marks].join('|');
     groups.set(alike, [...(groups.get(alike) ?? []), roll]);
   }
   return [...groups.values()].map((rolls) => ({
@@ -99,13 +99,14 @@ function makeSource(making: Making): Omit<Source, 'index'> {
   const lengthMm = roll.lengthMm - lossMm;
   const keepsStub = stubRule(making, lengthMm);
   const coatedUm = coating ? roll.widthUm - coating.coatFreeEdgeUm.left - coating.coatFreeEdgeUm.right : 0;
-  const { holdingPerM2 } = problem.costs;
+  const { holdingPerM2, perSplice, stubUseUp } = problem.costs;
+  const useUp = roll.kind === 'stub' ? Math.min(stubUseUp, roll.costPerRoll) : 0;
   const bad = roll.defects.flatMap((defect) =>
     onWeb(defect, lossMm - (coats ? slitter.leadInMm : 0), lengthMm),
   );
   const charge = (endMm: number) => {
     const coatingCost = (coating?.costPerM2 ?? 0) * areaM2(coatedUm, endMm);
-    if (making.bought || !keepsStub(endMm)) return roll.costPerRoll + coatingCost;
+    if (making.bought || !keepsStub(endMm)) return roll.costPerRoll - useUp + coatingCost;
     const share = (roll.costPerRoll * (lossMm + endMm)) / roll.lengthMm;
     return share + holdingPerM2 * areaM2(roll.widthUm, lengthMm - endMm) + coatingCost;
   };
@@ -123,6 +124,8 @@ function makeSource(making: Making): Omit<Source, 'index'> {
     bad,
     readyOn,
     keepsStub,
+    perSplice,
+    useUp,
     lostPerMm: making.bought
       ? 0
       : Math.max(0, roll.costPerRoll / roll.lengthMm - holdingPerM2 * areaM2(roll.widthUm, 1)),

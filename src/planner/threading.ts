@@ -101,7 +101,7 @@ function cutsOf(model: Model, { work, end, placed }: Settled, names: string[]): 
         roll++;
         at = source.startMm;
       }
-      const { startsMm, cutOutsMm } = chunks[piece.chunk];
+      const { startsMm, cutOutsMm, splices } = chunks[piece.chunk];
       const startMm = startsMm?.[piece.first + k] ?? at;
       const cutOutMm = cutOutsMm?.[piece.first + k] ?? 0;
       at = startMm + model.sites[site].place.lengthMm + source.slitter.tailMm + cutOutMm;
@@ -113,6 +113,7 @@ function cutsOf(model: Model, { work, end, placed }: Settled, names: string[]): 
         startMm,
         endMm: at,
         cutOutMm,
+        splices: splices?.[piece.first + k] ?? 0,
         usedToMm: Math.max(at, coatedMm),
         beginsRun: k === 0 && before?.step !== piece.step,
       });

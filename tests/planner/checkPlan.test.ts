@@ -74,6 +74,11 @@ describe('a plan from stock, with a filler, a waste strip, a late and a short or
       (_plan, problem) => (problem.slitters[0]!.edgeTrimMinMm!.left = 26),
     ],
     [
+      'a strip nearer to the edge than its order wants it',
+      'away-from-edge',
+      (_plan, problem) => (problem.orders[0]!.awayFromEdgeMm = 200),
+    ],
+    [
       'a trim that leaves uncoated edge in a strip',
       'edge-trim',
       (_plan, problem) => (problem.products[0]!.coating!.coatFreeEdgeMm!.right = 26),

@@ -1,6 +1,7 @@
 // What the plan costs, part by part:
 //   material   of each used roll of stock: its cost by the length used; the stub at its share again when it is lost, at
-//              holding cost when it is kept; the coating of what is coated; the value of fillers is taken off
+//              holding cost when it is kept; the coating of what is coated; each splice; the value of fillers is taken off, and that of
+//              each old stub of which nothing is kept (never more than it costs)
 //   setups     set-up of each run and the knives moved for it; running: sets, ramps and set changes; by machine hour
 //   late       each roll that is made after its order's due day, by days; short: m2 missing to the least quantity
 //   purchases  all rolls bought, whole: what runs leave of one is worth nothing to the plan, and neither is a whole one left
@@ -44,10 +45,13 @@ function materialCost(facts: Facts): number {
 
 function filmCost(facts: Facts, use: RollUse): number {
   const { roll, endMm } = use;
-  if (roll.bought) return roll.coatingCost;
-  if (!isKept(facts, use)) return roll.cost + roll.coatingCost;
+  const { perSplice, stubUseUp } = facts.problem.costs;
+  const splices = use.blocks.flatMap(({ sets }) => sets).reduce((sum, set) => sum + set.splices, 0);
+  const work = roll.coatingCost + splices * perSplice;
+  if (roll.bought) return work;
+  if (!isKept(facts, use)) return roll.cost - (roll.isStub ? Math.min(stubUseUp, roll.cost) : 0) + work;
   const holding = facts.problem.costs.holdingPerM2 * areaM2(roll.widthUm, leftMm(use));
-  return (roll.cost * (roll.lossMm + endMm)) / roll.filmLengthMm + holding + roll.coatingCost;
+  return (roll.cost * (roll.lossMm + endMm)) / roll.filmLengthMm + holding + work;
 }
 
 function lateCost(facts: Facts): number {

@@ -47,6 +47,13 @@ const inOrderWithoutGap = eachRun(({ where, run, strips, widthUm }) => {
   return faults;
 });
 
+const awayFromEdge = eachRun(({ where, run, strips }) => {
+  const least = Math.max(0, ...strips.map(({ order }) => order?.awayFromEdgeUm ?? 0));
+  return (['trimLeftMm', 'trimRightMm'] as const)
+    .filter((field) => mmToUm(run[field]) < least)
+    .map((field) => fault(`${where}.${field}`, 'away-from-edge', `at least ${umToMm(least)} mm`, run[field]));
+});
+
 const edgeTrims = eachRun(({ where, run, slitter, product }) => {
   if (!slitter) return [];
   const least = leastTrims(slitter, product);
@@ -135,6 +142,7 @@ export const stripClauses: Clause[] = [
   oneOwner,
   inOrderWithoutGap,
   edgeTrims,
+  awayFromEdge,
   asOrdered,
   narrowest,
   stripCount,

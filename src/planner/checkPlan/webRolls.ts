@@ -16,6 +16,8 @@ export interface WebRoll extends RawRoll {
   lossMm: Mm;
   /** Web that the plan coats: used so far, whether sets reach so far or not; 0 for rolls that come coated. */
   coatedMm: Mm;
+  /** An old stub of the stock. */
+  isStub: boolean;
   /** Cost of coating it. */
   coatingCost: number;
 }
@@ -62,6 +64,7 @@ function stockRoll(stock: Map<string, Problem['rolls'][number]>, name: string): 
     filmLengthMm: lengthMm,
     lossMm: 0 as Mm,
     coatedMm: 0 as Mm,
+    isStub: roll.kind === 'stub',
     coatingCost: 0,
   };
 }
@@ -78,6 +81,7 @@ function asCoated(problem: Problem, raw: RawRoll, step: CoatingStep | undefined)
     filmLengthMm: raw.lengthMm,
     lossMm: none,
     coatedMm: none,
+    isStub: false,
     coatingCost: 0,
     product: undefined,
   };

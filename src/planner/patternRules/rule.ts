@@ -9,6 +9,8 @@ export interface Place {
   product: Product;
   widthUm: number;
   lengthMm: number;
+  /** Edge trim that the strips of this set ask for on both sides: some are to be kept away from the edges. */
+  awayFromEdgeUm?: number;
 }
 
 /** Something of which a pattern has only so much. */

@@ -20,6 +20,8 @@ export function randomPlant(seed: number, size = 1): ProblemDocument {
   const { whole, maybe, some } = dice;
   const products = ['P', 'Q'].slice(0, whole(1, 2));
   const lengths = [120, 200, 350].slice(0, whole(1, 3));
+  // thrown apart, so that the rest of a seed's problem stays what it was
+  const wishes = openDice(seed + 1_000_000);
   const slitters = some(1, 3, (index) => slitterOf(dice, index));
   const rolls = some(1, 4 * size, (index) => rollOf(dice, index, products));
   // undefined fields are left out of the document
@@ -38,13 +40,18 @@ export function randomPlant(seed: number, size = 1): ProblemDocument {
       grades: [{ id: 'G', thicknessUm: 12, densityGPerCm3: 1.4 }],
       rolls,
       offers: some(0, 2, (index) => offerOf(dice, index)),
-      orders: some(2, 6 * size, (index) => orderOf(dice, index, products, lengths)),
+      orders: some(2, 6 * size, (index) => ({
+        ...orderOf(dice, index, products, lengths),
+        awayFromEdgeMm: wishes.maybe(0.15, () => wishes.whole(0, 60)),
+      })),
       fillers: some(0, 2, () => fillerOf(dice, products, lengths)),
       costs: {
         perLateRollDay: maybe(0.5, () => whole(0, 5)),
         perShortM2: maybe(0.3, () => whole(1, 40)),
         holdingPerM2: maybe(0.5, () => whole(0, 20) / 100),
         stubKeepMinM: maybe(0.4, () => whole(40, 300)),
+        perSplice: wishes.maybe(0.4, () => wishes.whole(0, 20)),
+        stubUseUp: wishes.maybe(0.3, () => wishes.whole(0, 80)),
       },
       limits: {
         maxPatterns: maybe(0.4, () => whole(1, 5 * size)),
