@@ -34,3 +34,25 @@ function wholeDigits(value: number, digits: number): string {
   if (!(value >= 0) || text.length !== digits) throw new Error(`${value} does not fit ${digits} digits`);
   return text;
 }
+
+/** What a company prefix may be: 7 to 10 digits, given out by a GS1 member organisation. */
+export const COMPANY_PREFIX = /^\d{7,10}$/;
+/** Prefix 952 is set aside for demonstrations and examples (GS1 list of prefixes, from memory): never for trade. */
+export const DEMO_COMPANY_PREFIX = '9521234';
+export const isDemoPrefix = (prefix: string): boolean => prefix.startsWith('952');
+
+/** Serial shipping container code, 18 digits: extension digit, company prefix, serial number, check digit. */
+export function sscc(companyPrefix: string, serial: number): string {
+  const digits = `1${companyPrefix}${wholeDigits(serial, 16 - companyPrefix.length)}`;
+  return `${digits}${gs1CheckDigit(digits)}`;
+}
+
+/** GTIN-14 of a product of variable measure: 9, company prefix, item number, check digit. */
+export function variableGtin14(companyPrefix: string, itemNumber: number): string {
+  const digits = `9${companyPrefix}${wholeDigits(itemNumber, 12 - companyPrefix.length)}`;
+  return `${digits}${gs1CheckDigit(digits)}`;
+}
+
+/** Up to 20 characters of GS1 character set 82, without brackets, which the written form uses for its identifiers. */
+const CARRIED = /^[A-Za-z0-9!"%&'*+,\-./:;<=>?_]{1,20}$/;
+export const gs1Carries = (text: string): boolean => CARRIED.test(text);

@@ -118,6 +118,42 @@ const WORDS = {
     wrong: `Roll ${f.roll} is ${f.what}, so it cannot be corrected as a finished roll.`,
     todo: 'Only finished rolls that are in the house can be corrected or scrapped.',
   }),
+  'nothing-to-pack': (f) => ({
+    wrong: `No roll is chosen to be packed for order ${f.order}.`,
+    todo: 'Tick the rolls that go into the package.',
+  }),
+  'package-closed': (f) => ({
+    wrong: `Package ${f.package} is ${f.status} already; nothing can be put in or taken out.`,
+    todo: f.status === 'dispatched' ? 'What comes back is entered as a return.' : 'Pack into another package.',
+  }),
+  'package-empty': (f) => ({
+    wrong: `There is nothing in package ${f.package} to be sent.`,
+    todo: 'Put rolls into it first, or undo it.',
+  }),
+  'package-of-other': (f) => ({
+    wrong: `Package ${f.package} is for ${f.customer}, order ${f.order} is not.`,
+    todo: 'Begin a new package, or choose one of the same customer.',
+  }),
+  'roll-packed': (f) => ({
+    wrong: `Roll ${f.roll} is in package ${f.package} already: ${f.by} packed it.`,
+    todo: 'Choose other rolls, or take it out of that package first.',
+  }),
+  'roll-not-in-package': (f) => ({
+    wrong: `Roll ${f.roll} is not in package ${f.package}.`,
+    todo: 'Open the package to see what is in it now.',
+  }),
+  'roll-not-to-pack': (f) => ({
+    wrong: `Roll ${f.roll} may not be sent for order ${f.order}: ${f.why}.`,
+    todo: 'Set it aside and choose another; nothing was packed or sent.',
+  }),
+  'too-many-packed': (f) => ({
+    wrong: `Order ${f.order} takes at most ${f.most} rolls; ${f.gone} are sent or packed, so ${f.room} more may be packed, not ${f.more}.`,
+    todo: 'Take fewer rolls. If the customer agrees to more, change the over-run of the order first.',
+  }),
+  'not-dispatched': (f) => ({
+    wrong: `Roll ${f.roll} is ${f.status}, so it cannot come back.`,
+    todo: 'Only a roll that was dispatched can be returned. Check its number.',
+  }),
   'no-slitter': (f) => ({
     wrong: `There is no slitter for ${list(f.products)}.`,
     todo: 'Enter or import the slitters with their limits first.',

@@ -150,11 +150,17 @@ export async function finishedForOrder(
   order: string | null,
   { page, pageSize }: { page: number; pageSize: number },
 ): Promise<{ rows: FinishedInFamily[]; total: number }> {
+  // An order has few rolls, so its rolls are looked up; those for nobody only among the children.
+  const made =
+    order === null
+      ? MADE
+      : `select v.roll, v.made_of, sum(v.length_mm) as made_mm from rolls r join movements v on v.roll = r.code
+         where r.order_line = ? and v.made_of = any(?) group by v.roll, v.made_of having sum(v.length_mm) > 0`;
   const { rows } = await db.raw(
     `select r.code, m.made_of as parent, r.width_um as "widthUm", m.made_mm as "madeMm", r.status, count(*) over () as total
-     from (${MADE}) m join rolls r on r.code = m.roll and r.kind = 'finished'
+     from (${made}) m join rolls r on r.code = m.roll and r.kind = 'finished'
      where r.order_line is not distinct from ? order by r.code limit ? offset ?`,
-    [[...parents], order, pageSize, (page - 1) * pageSize],
+    [...(order === null ? [] : [order]), [...parents], order, pageSize, (page - 1) * pageSize],
   );
   return { rows, total: rows[0]?.total ?? 0 };
 }

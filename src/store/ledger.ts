@@ -17,7 +17,9 @@ export type EntryKind =
   | 'roll finished'
   | 'corrected'
   | 'packed'
-  | 'dispatched';
+  | 'unpacked'
+  | 'dispatched'
+  | 'returned';
 
 export interface NewEntry {
   kind: EntryKind;
