@@ -8,7 +8,7 @@ type Doc = ProblemDocument;
 type Lock = NonNullable<Doc['locks']>[number];
 type Strip = Lock['strips'][number];
 
-/** All faults of `locks` and `limits.excludeRolls`. */
+/** All faults of `locks`, `limits.excludeRolls` and `limits.keepPatterns`. */
 export function findLockFaults(document: Doc): Fault[] {
   const excluded = document.limits?.excludeRolls ?? [];
   return [
@@ -17,6 +17,9 @@ export function findLockFaults(document: Doc): Fault[] {
       isSingleRoll(document, name) || (document.rolls ?? []).some((roll) => roll.id === name)
         ? []
         : [unknownRoll(`limits.excludeRolls[${index}]`, name)],
+    ),
+    ...(document.limits?.keepPatterns ?? []).flatMap(({ slitter }, index) =>
+      unknownName(`limits.keepPatterns[${index}].slitter`, slitter, document.slitters, 'slitter'),
     ),
   ];
 }

@@ -34,6 +34,8 @@ export interface Slitter {
   costPerHour: number;
   /** Where the knives stand now, from the left datum edge; undefined when nobody knows: then the first set-up is free of moves. */
   knivesAtUm: Um[] | undefined;
+  /** Settings of the knives that are set up already and kept (on a second shaft, say): to run them takes no set-up. */
+  keptKnivesUm?: Um[][];
   /** When it works; round the clock unless the problem says otherwise. */
   calendar: WorkCalendar;
   /** Working minutes from the beginning of the day of planning that locked runs take first. */

@@ -33,7 +33,10 @@ function withoutLatePrice(document: Doc): Problem {
   return {
     planOn: document.planOn as IsoDate | undefined,
     currency: document.currency ?? '',
-    slitters: document.slitters.map(slitterOf),
+    slitters: document.slitters.map((slitter) => ({
+      ...slitterOf(slitter),
+      ...keptKnives(document, slitter.id),
+    })),
     products: document.products.map((product) => productOf(document, product)),
     grades: (document.grades ?? []).map(({ id, thicknessUm = 0, densityGPerCm3 = 0 }) => ({
       id,
@@ -98,6 +101,11 @@ function slitterOf(slitter: Doc['slitters'][number]): Slitter {
       closedOn: (slitter.calendar?.closedOn ?? []) as IsoDate[],
     },
   };
+}
+
+function keptKnives(document: Doc, id: string): Pick<Slitter, 'keptKnivesUm'> {
+  const own = (document.limits?.keepPatterns ?? []).filter(({ slitter }) => slitter === id);
+  return own.length > 0 ? { keptKnivesUm: own.map(({ knivesAtMm }) => knivesAtMm.map(mmToUm)) } : {};
 }
 
 function productOf(document: Doc, product: Doc['products'][number]): Product {

@@ -3,7 +3,7 @@
 // Fields gained beside the published ones: slitter `maxWasteStrips`, `knivesAtMm` and `calendar`; order `goodRollPct`
 // (expected share of good rolls), `completePct` (wanted chance of enough good ones, 95 when left out) and
 // `awayFromEdgeMm`; `costs.perSplice`, `costs.stubUseUp`; `locks`, runs that stay as they are, and
-// `limits.excludeRolls`, rolls of which nothing more is taken.
+// `limits.excludeRolls`, rolls of which nothing more is taken; `limits.keepPatterns`, knives that are set up already.
 import { z } from 'zod';
 import { MOST_CERTAIN } from './goodRolls.ts';
 import { isIsoDate } from './units.ts';
@@ -210,6 +210,10 @@ const lock = record({
 const limits = record({
   maxPatterns: whole(1).optional(),
   excludeRolls: list(id, 'a list of names of rolls').optional(),
+  keepPatterns: list(
+    record({ slitter: id, knivesAtMm: list(positionMm, 'a list of at least two knife positions in mm', 2) }),
+    'a list of patterns that are set up: slitter and knivesAtMm',
+  ).optional(),
 });
 
 export const problemSchema = record({

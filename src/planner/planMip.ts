@@ -11,7 +11,7 @@ import { type MipDraft, openDraft } from './mipDraft.ts';
 import type { Layout, Model, Pattern } from './model.ts';
 import { addPartRolls, type PartRoll, readPartRolls } from './partRolls.ts';
 import { everything } from './remaining.ts';
-import { knifeKey, setupCost } from './setups.ts';
+import { knifeKey, setupCost, setupOf } from './setups.ts';
 import { addStandingStrips } from './standingStrips.ts';
 
 export interface Pool {
@@ -67,8 +67,8 @@ function build(model: Model, pool: Pool, mostPatterns: number): Built {
     const column: Column = { kind: 'pattern', pattern, cost: setCost(model, pattern), key: '' };
     const most = usefulSets(model, pattern);
     const entries = rows.entriesOf(column);
-    const price = setupCost(model.sites[pattern.site]);
-    if (price > 0 || counted !== undefined)
+    const price = setupOf(model, pattern);
+    if (setupCost(model.sites[pattern.site]) > 0 || counted !== undefined)
       entries.push(linkToSetup(model, draft, setups, pattern, price, counted, most));
     return { pattern, column: draft.addColumn(column.cost, entries, most, true), most };
   });

@@ -2,7 +2,7 @@
 // something must be made needs at least one run, and at least as many patterns as its widths need when a pattern holds
 // only so many distinct ones. A width counts only if falling short of all of it would cost more than the plan in hand,
 // so the bound is true for every plan that is cheaper; knives that already stand may save one set-up on a slitter.
-import type { Model } from './model.ts';
+import type { Model, Site } from './model.ts';
 import { setupCost, standingKnives } from './setups.ts';
 
 /** Cost of set-ups that no plan cheaper than `costInHand` can do without. */
@@ -23,5 +23,6 @@ function needOf(model: Model, demands: number[]): number {
   const widths = new Set(demands.map((d) => model.demands[d].widthUm)).size;
   const most = Math.max(...sites.map((site) => site.place.slitter.maxDistinctWidths));
   const patterns = Math.max(1, Math.ceil(widths / most));
-  return patterns * Math.min(...sites.map(setupCost));
+  const isFree = (site: Site) => (site.place.slitter.keptKnivesUm ?? []).length > 0;
+  return patterns * Math.min(...sites.map((site) => (isFree(site) ? 0 : setupCost(site))));
 }

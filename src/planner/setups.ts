@@ -2,7 +2,9 @@
 // plans are built, spreads each over its sets: a pattern whose strips all go to orders can be cut U times, U = min over
 // its strips of floor(most wanted / strips), so it is charged 1/U per set, which steers it to patterns that run long.
 // (That is no bound: strips beyond what is wanted may go to waste, so one set-up can serve more than U sets.)
+import { isKeptReady } from './knifeChange.ts';
 import type { Model, Pattern, Site } from './model.ts';
+import { type Placed, placeStrips } from './placeStrips.ts';
 
 /** Machine cost of one set-up at this site. */
 export function setupCost(site: Site): number {
@@ -42,11 +44,24 @@ export function knifeKey(model: Model, { site, counts }: Pattern): string {
   return [place.slitter.id, ...lanes, ...strips].join('|');
 }
 
+/** The set-up of this pattern: nothing where its knives can stand as in a setting that is kept ready. */
+export function setupOf(model: Model, pattern: Pattern): number {
+  return keptPlacing(model, pattern) ? 0 : setupCost(model.sites[pattern.site]);
+}
+
+/** The pattern with its knives as in a setting that is kept ready; undefined when they cannot stand so. */
+export function keptPlacing(model: Model, pattern: Pattern): Placed | undefined {
+  const { slitter } = model.sites[pattern.site].place;
+  for (const kept of slitter.keptKnivesUm ?? []) {
+    const placed = placeStrips(model, pattern, new Map(kept.map((at) => [at, 1])));
+    if (isKeptReady({ keptKnivesUm: [kept] }, new Set(placed.knivesUm))) return placed;
+  }
+  return undefined;
+}
+
 /** Set-up cost of a plan with these patterns, each set up once. */
 export function setupsCost(model: Model, patterns: Pattern[]): number {
-  const costs = new Map(
-    patterns.map((pattern) => [knifeKey(model, pattern), setupCost(model.sites[pattern.site])]),
-  );
+  const costs = new Map(patterns.map((pattern) => [knifeKey(model, pattern), setupOf(model, pattern)]));
   return [...costs.values()].reduce((sum, cost) => sum + cost, 0);
 }
 

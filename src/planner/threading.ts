@@ -12,6 +12,7 @@ import { bestSequence, costsAnything, goodOrder, orderOf } from './sequence.ts';
 import { isLess } from './sequenceScore.ts';
 import { type Piece, piecesOf, type State, taskOf } from './sequenceSteps.ts';
 import { type Work, workOf } from './sequenceWork.ts';
+import { keptPlacing } from './setups.ts';
 
 /** The work of a slitter in order, its knives placed by setting. */
 export interface Settled {
@@ -36,7 +37,7 @@ export function threadRolls(problem: Problem, model: Model, plan: IntegerPlan): 
  * themselves, and each set's strips following the knives of the one before.
  */
 export function settle(model: Model, work: Work): Settled {
-  const placed = work.settings.map((pattern) => placeStrips(model, pattern));
+  const placed = work.settings.map((pattern) => keptPlacing(model, pattern) ?? placeStrips(model, pattern));
   const begun = { placed, end: goodOrder(taskOf(work, placed)) };
   const plain = inTurns(model, work, begun);
   if (!costsAnything(work) || work.settings.length > MOST_FOLLOWED || work.settings.length < 3) return plain;

@@ -98,3 +98,32 @@ describe('strips kept away from the edge', () => {
     expect(plan.orders[0]?.reasons).toEqual(['an edge of 100 mm must go, more than S can trim']);
   });
 });
+
+describe('patterns that are set up already', () => {
+  // 4 x 250 from one roll and 2 x 500 from another is two settings; 250 250 500 from both is one
+  const slitters = [{ id: 'S', minutesPerSetup: 60, minutesPerKnifeMove: 10, costPerHour: 60 }];
+  const web = [roll('R', { lengthM: 100, count: 4, costPerRoll: 10 })];
+  const orders = [order({ widthMm: 250, rolls: 4 }), { ...order({ widthMm: 500, rolls: 2 }), id: 'B' }];
+  const kept = [0, 250, 500, 750, 1000];
+  const keep = (knivesAtMm: number[][]) => ({
+    keepPatterns: knivesAtMm.map((knives) => ({ slitter: 'S', knivesAtMm: knives })),
+  });
+
+  test('need no set-up and no move, and are preferred', () => {
+    const without = planned(problemOf(web, orders, { slitters }));
+    expect([without.cost.setups, without.runs.length]).toEqual([60, 1]);
+    const both = planned(problemOf(web, orders, { slitters, limits: keep([kept, [0, 500, 1000]]) }));
+    expect([both.cost.setups, both.cost.total, both.status]).toEqual([0, 20, 'best']);
+    expect(both.runs.map(({ strips }) => strips.length).sort()).toEqual([2, 4]);
+  });
+  test('are no help to a pattern whose knives stand elsewhere', () => {
+    const plan = planned(problemOf(web, orders, { slitters, limits: keep([[0, 300, 1000]]) }));
+    expect(plan.cost.setups).toBe(60);
+  });
+  test('on a slitter that does not exist are a fault', () => {
+    const faulty = problemOf(web, orders, {
+      limits: { keepPatterns: [{ slitter: 'X', knivesAtMm: [0, 9] }] },
+    });
+    expect(() => planned(faulty)).toThrow('limits.keepPatterns[0].slitter');
+  });
+});

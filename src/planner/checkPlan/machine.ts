@@ -1,7 +1,7 @@
 // Machine time of each run: knives moved and minutes taken, from the strips and the slitter alone.
 // Knives stand at every strip edge, the outermost beside the edge trims. A knife moves when the run before on this
 // slitter had none there; before a slitter's first run `knivesAtMm` counts, and where nobody knows it, moves are free.
-// A run whose knives stand just as in the run before needs no set-up.
+// A run whose knives stand just as in the run before, or in one of `keepPatterns`, needs no set-up.
 import { setMinutes } from '../../domain/filmMath.ts';
 import { mmToUm } from '../../domain/units.ts';
 import type { RunFacts } from './facts.ts';
@@ -25,14 +25,18 @@ export function machineTimes(runs: RunFacts[]): MachineTime[] {
     ]);
     standing.set(run.slitter, knives);
     const knifeMoves = [...knives].filter((knife) => !before?.has(knife)).length;
-    const chargedMoves = before ? knifeMoves : 0;
+    const kept = (slitter?.keptKnivesUm ?? []).some(
+      (ready) => ready.length === knives.size && ready.every((at) => knives.has(at)),
+    );
+    const chargedMoves = before && !kept ? knifeMoves : 0;
     if (!slitter) return { knifeMoves, chargedMoves, setupMinutes: 0, runningMinutes: 0 };
     const untouched = before !== undefined && knifeMoves === 0 && before.size === knives.size;
     const oneSet = setMinutes({ ...slitter, lengthM: lengthMm / 1000 }) + slitter.minutesPerSetChange;
     return {
       knifeMoves,
       chargedMoves,
-      setupMinutes: untouched ? 0 : slitter.minutesPerSetup + chargedMoves * slitter.minutesPerKnifeMove,
+      setupMinutes:
+        untouched || kept ? 0 : slitter.minutesPerSetup + chargedMoves * slitter.minutesPerKnifeMove,
       runningMinutes: run.sets * oneSet,
     };
   });

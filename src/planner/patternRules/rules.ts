@@ -16,6 +16,7 @@ type NotALimit =
   | 'knivesAtUm'
   | 'calendar'
   | 'busyMinutes'
+  | 'keptKnivesUm'
   | 'minutesPerSetup'
   | 'minutesPerKnifeMove'
   | 'minutesPerSetChange'
