@@ -7,6 +7,7 @@ import { RESOURCES } from '../../src/domain/resources.ts';
 import { addDays, type IsoDate } from '../../src/domain/units.ts';
 import { buildProblem } from '../../src/usecases/buildProblem.ts';
 import { getRow, listRows } from '../../src/usecases/listRows.ts';
+import { makePlan } from '../../src/usecases/makePlan.ts';
 import { saveRow } from '../../src/usecases/saveRow.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
 import { databaseServer, freshDatabase } from '../support/database.ts';
@@ -75,6 +76,17 @@ describe(`the demo plant on the ${databaseServer().name} database`, () => {
     expect((await roll('R7010')).rollMap).toMatchObject([
       { fromUm: 1_025_000, toUm: 1_050_000, kind: 'baggy edge' },
     ]);
+  });
+
+  it('cuts CP-80 from the film at hand first, and begins one of the ten rolls that its least order asks for', async () => {
+    const made = makePlan(await buildProblem(db, { products: ['CP-80'], planOn: TODAY }), {
+      secondsLeft: () => 60,
+      report: () => {},
+    });
+    if (!made.ok) throw new Error(JSON.stringify(made.faults));
+    expect(made.plan.purchases.map(({ rolls }) => rolls)).toEqual([10]);
+    const begun = new Set(made.plan.runs.flatMap((run) => run.from.map((from) => from.roll)));
+    expect([...begun].sort()).toEqual(['R7024', 'S3-BF-09-1050#1']);
   });
 
   it('asks for more CP-80 than released film gives, with a gauge band in one roll and a joined roll in quarantine', async () => {
