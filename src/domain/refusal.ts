@@ -21,7 +21,7 @@ const WORDS = {
   }),
   'in-ledger': (f) => ({
     wrong: `Roll ${f.code} has a history in the ledger of stock, so it is never deleted.`,
-    todo: 'If it is gone, set its length to 0 and its status to "used up".',
+    todo: 'If it is gone, change its length to 0: then it is used up.',
   }),
   'not-found': (f) => ({
     wrong: `There is no ${f.what} ${f.code}.`,
@@ -117,6 +117,26 @@ const WORDS = {
   'roll-not-finished': (f) => ({
     wrong: `Roll ${f.roll} is ${f.what}, so it cannot be corrected as a finished roll.`,
     todo: 'Only finished rolls that are in the house can be corrected or scrapped.',
+  }),
+  'not-to-be-decided': (f) => ({
+    wrong: `Roll ${f.roll} cannot be decided on so (${f.decision}): ${f.why}.`,
+    todo: 'Open the roll to see how it stands now; somebody may have decided meanwhile. Past its use-by day it takes a concession.',
+  }),
+  'cannot-be-planned': (f) => ({
+    wrong: `What is stored about ${f.product} cannot be planned: ${list(f.faults)}.`,
+    todo: 'Correct those orders, rolls or offers first; then ask again.',
+  }),
+  'no-longer-so': (f) => ({
+    wrong: `Nothing was promised: the answer was computed on state ${f.was}, and the stock or the orders of ${f.product} have changed since.`,
+    todo: 'Ask again: the page shows what can be promised now.',
+  }),
+  'nothing-to-promise': (f) => ({
+    wrong: `Nothing was promised: the answer to "${f.question}" is no yes.`,
+    todo: 'Ask for what can be made, or for another day.',
+  }),
+  'quote-has-ended': (f) => ({
+    wrong: `Quote ${f.code} is not held any more: it ${f.how}.`,
+    todo: 'What it held is free again. Ask anew and promise what can be made now.',
   }),
   'nothing-to-pack': (f) => ({
     wrong: `No roll is chosen to be packed for order ${f.order}.`,

@@ -63,6 +63,8 @@ export interface Field {
   /** Taken when a new row leaves the field out, in edge text. */
   default?: string;
   help?: string;
+  /** Typed for a new row only; for one that exists, where it is changed instead. */
+  onlyNew?: string;
   inList?: boolean;
   filter?: boolean;
 }
@@ -90,6 +92,10 @@ export interface Resource {
   about: string;
   /** Rules between the fields of one row; called only when every field alone is right. */
   check?: (row: Row) => Fault[];
+  /** What follows from a change of a row that exists; called before anything is checked. */
+  settle?: (before: Row, after: Row) => Row;
+  /** What may not become of a row that exists; called when `check` finds nothing. */
+  checkChange?: (before: Row, after: Row) => Fault[];
 }
 
 /** Prices and costs are plain numbers in this currency. */

@@ -17,6 +17,8 @@ export const rolls: Resource = {
   about:
     'Every roll in the house: base film, coated rolls, stubs and finished rolls, with the map of their bad places.',
   check: checkRoll,
+  settle: settleStatus,
+  checkChange: checkLaterUse,
   fields: [
     { name: 'code', column: 'code', label: 'Roll', kind: 'code', required: true, inList: true },
     choice('kind', 'kind', 'Kind', ROLL_KINDS),
@@ -75,7 +77,11 @@ export const rolls: Resource = {
       filter: true,
     },
     { name: 'useBy', column: 'use_by', label: 'Use by', kind: 'date', inList: true, filter: true },
-    { ...choice('status', 'status', 'Status', ROLL_STATUSES), default: 'in quarantine' },
+    {
+      ...choice('status', 'status', 'Status', ROLL_STATUSES),
+      default: 'in quarantine',
+      onlyNew: 'Released, held and taken back on its page, with a name and a reason.',
+    },
     {
       name: 'costPerRoll',
       column: 'cost_per_roll',
@@ -210,4 +216,27 @@ function checkRoll(row: Row): Fault[] {
       right: 'a later day',
     });
   return faults;
+}
+
+/** A use-by day may be corrected to an earlier one; a later one is a decision that somebody answers for. */
+function checkLaterUse(before: Row, after: Row): Fault[] {
+  const [was, becomes] = [before.useBy, after.useBy] as (string | null)[];
+  if (!was || (becomes && becomes <= was)) return [];
+  return [
+    {
+      field: 'useBy',
+      value: becomes ?? '',
+      wrong: `the roll is to be used by ${was}`,
+      right: 'that day or an earlier one; a later one is given with a concession on its page',
+    },
+  ];
+}
+
+/** A roll of which nothing is left is used up; one that turns up again waits for a decision. */
+function settleStatus(before: Row, after: Row): Row {
+  const inHouse = before.status !== 'used up' && before.status !== 'dispatched';
+  if (inHouse && after.lengthMm === 0) return { ...after, status: 'used up' };
+  if (before.status === 'used up' && before.lengthMm === 0 && Number(after.lengthMm) > 0)
+    return { ...after, status: 'on hold' };
+  return after;
 }

@@ -17,7 +17,7 @@ export interface BadPlace {
 }
 
 /** A place given by one position only (a flag, a join) is taken as this long. Default, verify: 1 m to cut out. */
-const POINT_MM = 1000;
+export const POINT_MM = 1000;
 const RIGHT =
   'one place a line, such as "0-2600 m, 300-306 mm, streak", "1210 m, full width, flag" or "full length, 182-196 mm, gauge band"';
 

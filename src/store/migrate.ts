@@ -10,6 +10,7 @@ import * as ledger from '../../migrations/006_ledger.ts';
 import * as atTheMachine from '../../migrations/007_at_the_machine.ts';
 import * as slitterCalendar from '../../migrations/008_slitter_calendar.ts';
 import * as receiving from '../../migrations/009_receiving.ts';
+import * as careOfRolls from '../../migrations/010_care_of_rolls.ts';
 import * as dispatch from '../../migrations/011_dispatch.ts';
 
 const MIGRATIONS: Record<string, Knex.Migration> = {
@@ -22,6 +23,7 @@ const MIGRATIONS: Record<string, Knex.Migration> = {
   '007_at_the_machine': atTheMachine,
   '008_slitter_calendar': slitterCalendar,
   '009_receiving': receiving,
+  '010_care_of_rolls': careOfRolls,
   '011_dispatch': dispatch,
 };
 

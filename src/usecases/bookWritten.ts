@@ -1,14 +1,20 @@
 // Books rows of rolls that a form, a file or the demo has written, so that no metre enters or leaves past the ledger.
 import type { Knex } from 'knex';
 import type { Resource, Row } from '../domain/resource.ts';
+import type { BadPlace } from '../domain/rollMap.ts';
 import { bookWrittenRolls, openEntry } from '../store/ledger.ts';
+import { bookMaps } from '../store/rollMaps.ts';
 
-/** Call it in the transaction that wrote the rows; rows of other tables are nothing to the ledger. */
+/** Call it in the transaction that wrote the rows, with what they were `before`; other tables are nothing to the ledger. */
 export async function bookWritten(
   trx: Knex,
   resource: Resource,
   rows: readonly Row[],
-  { by = 'this computer', how }: { by?: string | undefined; how: string },
+  {
+    by = 'this computer',
+    how,
+    before = [],
+  }: { by?: string | undefined; how: string; before?: readonly Row[] },
 ): Promise<void> {
   if (resource.name !== 'rolls' || rows.length === 0) return;
   const { id } = await openEntry(trx, { kind: 'entered', by, reason: how });
@@ -16,5 +22,16 @@ export async function bookWritten(
     trx,
     id,
     rows.map((row) => String(row.code)),
+  );
+  const known = new Map(before.map((row) => [row.code, row]));
+  await bookMaps(
+    trx,
+    id,
+    rows.flatMap((row) => {
+      const was = known.get(row.code)?.rollMap;
+      return was
+        ? [{ roll: String(row.code), before: was as BadPlace[], after: row.rollMap as BadPlace[] }]
+        : [];
+    }),
   );
 }

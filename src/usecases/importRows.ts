@@ -65,7 +65,7 @@ export async function applyImport(
       return { imported: false, fresh: 0, changed: 0, unchanged: 0, faults: sorted.faults };
     const written = [...sorted.fresh, ...sorted.changed];
     await upsertRows(trx, resource, written);
-    await bookWritten(trx, resource, written, { by, how: 'imported from a file' });
+    await bookWritten(trx, resource, written, { by, how: 'imported from a file', before: sorted.before });
     return { imported: true, ...counts, faults: sorted.faults };
   });
 }
@@ -73,6 +73,8 @@ export async function applyImport(
 interface Sorted {
   fresh: Row[];
   changed: Row[];
+  /** What the changed rows were. */
+  before: Row[];
   unchanged: number;
   faults: Fault[];
 }
@@ -93,17 +95,21 @@ interface Candidate {
 }
 
 async function sortRows(db: Knex, resource: Resource, table: Table, lock: 'lock' | 'read'): Promise<Sorted> {
-  if (table.faults.length > 0) return { fresh: [], changed: [], unchanged: 0, faults: table.faults };
+  if (table.faults.length > 0)
+    return { fresh: [], changed: [], before: [], unchanged: 0, faults: table.faults };
   const candidates = await readCandidates(db, resource, table, lock);
   const rows = candidates.map(({ row }) => row);
   const crossed = await crossCheck(db, resource, rows);
-  const sorted: Sorted = { fresh: [], changed: [], unchanged: 0, faults: [] };
+  const sorted: Sorted = { fresh: [], changed: [], before: [], unchanged: 0, faults: [] };
   candidates.forEach(({ number, row, existing, wrong }, index) => {
     const faults = [...wrong, ...(crossed[index] ?? [])];
     if (faults.length > 0) for (const fault of faults) sorted.faults.push({ ...fault, row: number });
     else if (!existing) sorted.fresh.push(row);
     else if (sameRow(resource, row, existing)) sorted.unchanged += 1;
-    else sorted.changed.push(row);
+    else {
+      sorted.changed.push(row);
+      sorted.before.push(existing);
+    }
   });
   return sorted;
 }
@@ -141,7 +147,7 @@ function readCandidate(
   if (existing) whole.row[resource.key] = existing[resource.key];
   const missing = whole.faults.filter((fault) => line.typed[fault.field as string] === undefined);
   const wrong = [...line.faults, ...read.faults, ...missing];
-  if (wrong.length === 0) wrong.push(...checkTogether(resource, whole.row));
+  if (wrong.length === 0) wrong.push(...checkTogether(resource, whole.row, existing));
   return { number: line.row, row: whole.row, existing, wrong };
 }
 

@@ -36,9 +36,11 @@ export function completeRow(resource: Resource, given: Row, existing?: Row): { r
   return { row: { ...defaults, ...given }, faults };
 }
 
-/** Rules between the fields of one row, with the column heads filled in. */
-export function checkTogether(resource: Resource, row: Row): Fault[] {
-  return (resource.check?.(row) ?? []).map((fault) => withColumn(resource, fault));
+/** Rules between the fields of one row, and for a row that exists of what may become of it; with the column heads. */
+export function checkTogether(resource: Resource, row: Row, before?: Row): Fault[] {
+  const faults = resource.check?.(row) ?? [];
+  if (before && faults.length === 0) faults.push(...(resource.checkChange?.(before, row) ?? []));
+  return faults.map((fault) => withColumn(resource, fault));
 }
 
 export function withColumn(resource: Resource, fault: Fault): Fault {

@@ -66,7 +66,11 @@ async function saveChecked(
     ...read.faults,
     ...whole.faults.filter((fault) => !read.faults.some((f) => f.field === fault.field)),
   ];
-  if (faults.length === 0) faults.push(...checkTogether(resource, whole.row));
+  if (before) {
+    faults.push(...fixedFields(resource, whole.row, before));
+    whole.row = resource.settle?.(before, whole.row) ?? whole.row;
+  }
+  if (faults.length === 0) faults.push(...checkTogether(resource, whole.row, before));
   faults.push(...((await crossCheck(trx, resource, [whole.row]))[0] ?? []));
   if (faults.length > 0) return { ok: false, faults };
   if (before) await updateRow(trx, resource, String(before[resource.key]), whole.row);
@@ -76,8 +80,22 @@ async function saveChecked(
       return { ok: false, faults: [taken(resource, key)] };
     await upsertRows(trx, resource, [whole.row]);
   }
-  await bookWritten(trx, resource, [whole.row], { by, how: before ? 'changed by hand' : 'entered by hand' });
+  const how = before ? 'changed by hand' : 'entered by hand';
+  await bookWritten(trx, resource, [whole.row], { by, how, before: before ? [before] : [] });
   return { ok: true, row: whole.row };
+}
+
+/** Fields that a form may give a new row only. */
+function fixedFields(resource: Resource, row: Row, before: Row): Fault[] {
+  return resource.fields
+    .filter(({ name, onlyNew }) => onlyNew !== undefined && row[name] !== before[name])
+    .map((field) => ({
+      field: field.name,
+      column: fieldHead(field),
+      value: String(row[field.name] ?? ''),
+      wrong: `it is ${String(before[field.name])}, and a form does not change that`,
+      right: String(field.onlyNew),
+    }));
 }
 
 function taken(resource: Resource, code: string): Fault {

@@ -48,6 +48,11 @@ export function alongTicks(field: Field, along: AlongScale): Tick[] {
   return ticks;
 }
 
+const acrossWords = (field: Field, { fromMm, toMm }: BadPlace) =>
+  fromMm === 0 && toMm >= field.widthMm ? 'full width' : `${grouped(fromMm, 3)}-${grouped(toMm, 3)} mm`;
+const alongWords = (field: Field, { fromM, toM }: BadPlace) =>
+  fromM === 0 && toM >= field.lengthM ? 'full length' : `${grouped(fromM, 1)}-${grouped(toM, 1)} m`;
+
 /** Runs beside their beds; on a bare map, the bad places. */
 export function captions(field: Field, frame: Box, along: AlongScale): Caption[] {
   const x = frame.x + frame.width + 16;
@@ -59,7 +64,7 @@ export function captions(field: Field, frame: Box, along: AlongScale): Caption[]
   const bad = field.bad.map((place) => ({
     pointsTo: along.y(Math.max(place.fromM, 0)),
     main: place.kind,
-    small: `${grouped(place.fromMm, 3)}-${grouped(place.toMm, 3)} mm, ${grouped(place.fromM, 1)}-${grouped(place.toM, 1)} m`,
+    small: `${acrossWords(field, place)}, ${alongWords(field, place)}`,
   }));
   const all = (beds.length > 0 ? beds : bad).sort((a, b) => a.pointsTo - b.pointsTo);
   const places = spread(

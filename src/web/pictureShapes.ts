@@ -97,5 +97,5 @@ export const TONES = 8;
 export const LEFT = 70;
 export const TOP = 44;
 export const ACROSS = 640;
-export const RIGHT = 150;
+export const RIGHT = 170;
 export const BOTTOM = 10;

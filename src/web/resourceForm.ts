@@ -102,9 +102,19 @@ async function showForm(services: Services, req: Request, res: Response, state: 
       seen,
       meanwhile,
       backHref: code === undefined ? `/${resource.name}` : rowHref(resource.name, code),
-      inputs: await inputsOf(services, resource.fields, typed, faults),
+      inputs: await inputsOf(services, typedFor(resource, code), typed, faults),
+      fixed:
+        code === undefined
+          ? []
+          : resource.fields
+              .filter(({ onlyNew }) => onlyNew !== undefined)
+              .map((f) => ({ label: f.label, value: typed[f.name] ?? '', where: f.onlyNew })),
       faults: faults.map((fault) => ({ ...fault, known: names.has(fault.field ?? '') })),
     },
     meanwhile ? 409 : faults.length > 0 ? 422 : 200,
   );
 }
+
+/** The fields that are typed: for a row that exists, those that a form may change. */
+const typedFor = (resource: Resource, code: string | undefined) =>
+  resource.fields.filter(({ onlyNew }) => code === undefined || onlyNew === undefined);

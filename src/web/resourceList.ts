@@ -5,6 +5,7 @@ import { isRanged } from '../domain/filterText.ts';
 import { type Field, fieldHead, type Resource, type Row } from '../domain/resource.ts';
 import { exportCsv } from '../usecases/exportCsv.ts';
 import { listRows } from '../usecases/listRows.ts';
+import { inUseOrder } from '../usecases/rollHistory.ts';
 import { choicesOf, shownNames } from './choices.ts';
 import { rollThumb } from './fieldOfRoll.ts';
 import {
@@ -43,6 +44,14 @@ export function listPage(services: Services, resource: Resource): RequestHandler
     const { rows, total } = await listRows(services.db, resource, query);
     const today = services.today();
     const names = await shownNames(services, resource, rows);
+    const useOrder =
+      resource.name === 'rolls'
+        ? await inUseOrder(
+            services.db,
+            rows.map((row) => String(row.code)),
+            today,
+          )
+        : undefined;
     showPage(req, res, 'resource/list', {
       title: capital(resource.plural),
       resource,
@@ -51,7 +60,10 @@ export function listPage(services: Services, resource: Resource): RequestHandler
       totalText: grouped(total),
       did: req.query.did,
       heads: inList(resource).map((f) => headOf(resource, query, f)),
-      rows: rows.map((row) => lineOf(resource, row, today, names)),
+      rows: rows.map((row) => ({
+        ...lineOf(resource, row, today, names),
+        use: useOrder?.get(String(row.code)),
+      })),
       filters: await Promise.all(
         filterFields(resource).map(async (field) => ({
           field,

@@ -11,6 +11,7 @@ import { lotHref } from './familyTree.ts';
 import { rollField } from './fieldOfRoll.ts';
 import { markOf, markWords } from './marks.ts';
 import { showPage } from './page.ts';
+import { careOf } from './rollCare.ts';
 import type { Services } from './services.ts';
 import { capital, count, referenceHref, rowHref, shown } from './words.ts';
 
@@ -51,6 +52,7 @@ export function rowPage(services: Services, resource: Resource): RequestHandler 
       planHref: planHref(resource, row),
       usedBy: await usedBy(services, resource, row),
       picture: resource.name === 'rolls' ? rollField(row) : undefined,
+      care: resource.name === 'rolls' ? await careOf(services, row) : undefined,
     });
   };
 }
@@ -91,7 +93,9 @@ async function usedBy(services: Services, resource: Resource, row: Row) {
       const filters = { [field.name]: code };
       const query = { page: 1, pageSize: 1, sort: other.key, descending: false, filters, search: '' };
       const { total } = await listRows(services.db, other, query);
-      const href = `/${other.name}?${new URLSearchParams(filters)}`;
+      // Rolls of an item: first expired, first out.
+      const sorted = other.name === 'rolls' ? { ...filters, sort: 'useBy' } : filters;
+      const href = `/${other.name}?${new URLSearchParams(sorted)}`;
       return { total, href, text: count(total, other.singular, other.plural) };
     }),
   );

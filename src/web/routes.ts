@@ -28,6 +28,10 @@ import { editForm, newForm, saveForm } from './resourceForm.ts';
 import { importApply, importForm, importPreview } from './resourceImport.ts';
 import { exportFile, listPage } from './resourceList.ts';
 import { askDelete, doDelete, rowPage } from './resourceRow.ts';
+import { returnForm, returnPost } from './returns.ts';
+import { mapPage, mapPost } from './rollMap.ts';
+import { statusPage, statusPost } from './rollStatus.ts';
+import { cardPage, cardsPage } from './runCard.ts';
 import type { Services } from './services.ts';
 
 /** All pages of the plant. */
@@ -64,7 +68,7 @@ export function routes(services: Services): Router {
   to.get('/rolls/:code/family', rollFamilyPage(services));
   to.get('/lots/:lot', lotPage(services));
 
-  // Film arrives: purchase orders, goods receipts, labels
+  // Film arrives and rolls are cared for: purchase orders, goods receipts, labels, decisions, maps
   to.get('/purchase-orders', purchaseOrdersPage(services));
   to.get('/new/purchase-orders', newPurchaseOrder(services));
   to.post('/new/purchase-orders', savePurchaseOrder(services));
@@ -74,6 +78,10 @@ export function routes(services: Services): Router {
   to.get('/receipts/:entry', receiptPage(services));
   to.get('/receipts/:entry/labels', receiptLabels(services));
   to.get('/rolls/:code/label', rollLabel(services));
+  to.get('/rolls/:code/status', statusPage(services));
+  to.post('/rolls/:code/status', statusPost(services));
+  to.get('/rolls/:code/map', mapPage(services));
+  to.post('/rolls/:code/map', mapPost(services));
 
   // The tables: suppliers, grades, offers, slitters, products, rolls, customers, orders
   for (const resource of Object.values(RESOURCES)) {

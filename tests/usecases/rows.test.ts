@@ -179,7 +179,8 @@ describe(`rows on the ${databaseServer().name} database`, () => {
 
   it('never deletes a roll, because the ledger knows it: it is written off instead', async () => {
     await expect(deleteRow(db, RESOURCES.rolls, 'r7033')).rejects.toThrow(/r7033 has a history.*used up/i);
-    await save('rolls', { lengthMm: '0', massKg: '0', status: 'used up', rollMap: '' }, 'R7033');
+    await save('rolls', { lengthMm: '0', massKg: '0', rollMap: '' }, 'R7033');
+    expect(await getRow(db, RESOURCES.rolls, 'R7033')).toMatchObject({ status: 'used up' });
     const losses = await db('movements').where({ roll: 'R7033', side: 'loss' });
     expect(losses).toHaveLength(1);
   });

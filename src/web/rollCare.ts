@@ -1,0 +1,36 @@
+// The part of a roll's page that only rolls have: how it stands, when it should be used among those of its item, what may
+// be done with it, and everything that happened to it.
+import type { Row } from '../domain/resource.ts';
+import { whatMayBeDecided } from '../usecases/decideOnRoll.ts';
+import { inUseOrder, rollHistory } from '../usecases/rollHistory.ts';
+import { historyLine } from './historyWords.ts';
+import type { Services } from './services.ts';
+import { rowHref } from './words.ts';
+
+export async function careOf(services: Services, row: Row) {
+  const code = String(row.code);
+  const today = services.today();
+  const [{ decisions, concession }, order, history] = await Promise.all([
+    whatMayBeDecided(services.db, code, today),
+    inUseOrder(services.db, [code], today),
+    rollHistory(services.db, code),
+  ]);
+  const href = rowHref('rolls', code);
+  const place = order.get(code);
+  return {
+    statusHref: decisions.length > 0 ? `${href}/status` : undefined,
+    mapHref: `${href}/map`,
+    labelHref: `${href}/label`,
+    concession,
+    useOrder: place && useOrderWords(place.place, place.of, String(row.item)),
+    itemHref: `/rolls?item=${encodeURIComponent(String(row.item))}&status=released&sort=useBy`,
+    item: row.item,
+    history: history.map(historyLine),
+  };
+}
+
+function useOrderWords(place: number, of: number, item: string): string {
+  if (of === 1) return `It is the only roll of ${item} that may be used now.`;
+  if (place === 1) return `Use it first: of ${of} rolls of ${item} that may be used, it expires first.`;
+  return `It is number ${place} of ${of} rolls of ${item} that may be used now, first expired first.`;
+}
