@@ -28,10 +28,8 @@ import { editForm, newForm, saveForm } from './resourceForm.ts';
 import { importApply, importForm, importPreview } from './resourceImport.ts';
 import { exportFile, listPage } from './resourceList.ts';
 import { askDelete, doDelete, rowPage } from './resourceRow.ts';
-import { returnForm, returnPost } from './returns.ts';
 import { mapPage, mapPost } from './rollMap.ts';
 import { statusPage, statusPost } from './rollStatus.ts';
-import { cardPage, cardsPage } from './runCard.ts';
 import type { Services } from './services.ts';
 
 /** All pages of the plant. */
