@@ -4,6 +4,7 @@
 //   PORT             port of the pages on this machine (127.0.0.1), 0 for any free one; default 3000
 //   LOG_LEVEL        fatal, error, warn, info, debug, trace or silent; default warn (info: every request)
 //   PLAN_WORKERS     plans worked on at the same time, one processor core each, 1 to 64; default 1
+//   LIFT_LIMIT_KG    run cards warn of rolls and shafts above this mass, 1 to 1000; default 25 - verify, no source
 //   --empty          do not put the demo plant into an empty database
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -18,6 +19,8 @@ export interface Settings {
   port: number;
   logLevel: string;
   planWorkers: number;
+  /** The site's limit for lifting by hand. */
+  liftLimitKg: number;
   /** Fill an empty database with the demo plant. */
   seedDemo: boolean;
 }
@@ -36,6 +39,7 @@ export function readSettings(env: NodeJS.ProcessEnv, options: readonly string[])
     port: readWhole('PORT', env.PORT, { least: 0, most: 65_535, otherwise: 3000 }),
     logLevel: readLogLevel(env.LOG_LEVEL),
     planWorkers: readWhole('PLAN_WORKERS', env.PLAN_WORKERS, { least: 1, most: 64, otherwise: 1 }),
+    liftLimitKg: readWhole('LIFT_LIMIT_KG', env.LIFT_LIMIT_KG, { least: 1, most: 1000, otherwise: 25 }),
     seedDemo: !options.includes('--empty'),
   };
 }

@@ -70,7 +70,7 @@ async function release(
 ): Promise<ReleaseFault[] | undefined> {
   const chosen = chosenRuns(of, runs, await runsTaken(trx, of.id));
   if (chosen.faults.length > 0) return chosen.faults;
-  const rolls = [...new Set(chosen.runs.flatMap((run) => run.from.map(({ roll }) => roll)))].sort();
+  const rolls = rollsOfRuns(chosen.runs);
   const rows = byCode(await findRows(trx, RESOURCES.rolls, rolls, 'lock'));
   await refuseReserved(trx, rolls);
   const wanted = rollsFor(chosen.runs);
@@ -90,6 +90,9 @@ async function release(
 
 const byCode = (rows: readonly Row[]): Map<string, Row> =>
   new Map(rows.map((row) => [String(row.code), row]));
+
+const rollsOfRuns = (runs: readonly Run[]): string[] =>
+  [...new Set(runs.flatMap((run) => run.from.map(({ roll }) => roll)))].sort();
 
 type Taken = Awaited<ReturnType<typeof runsTaken>>;
 
@@ -140,4 +143,37 @@ async function unknownMachines(trx: Knex, chosen: readonly Run[]): Promise<Relea
       wrong: 'is not known here',
       right: 'plan from the tables of this plant',
     }));
+}
+
+/** How releasing would go now, without doing it: why single runs cannot go, and what differs for those that could. */
+export async function releaseOutlook(
+  db: Knex,
+  planId: number,
+  today: string,
+): Promise<{ hindrances: Map<number, string>; faults: ReleaseFault[] }> {
+  const { plan, problem: document } = await readFinishedPlan(db, planId);
+  const read = parseProblem(document);
+  if (!read.ok) throw new Error(`the stored problem of plan ${planId} can no longer be read`);
+  const taken = await runsTaken(db, planId);
+  const hindrances = new Map<number, string>();
+  for (const run of plan.runs) {
+    const wrong = hindranceOf(run, plan, taken);
+    if (wrong !== undefined) hindrances.set(run.sequence, wrong);
+  }
+  const free = plan.runs.filter(({ sequence }) => !hindrances.has(sequence));
+  const rolls = rollsOfRuns(free);
+  const wanted = rollsFor(free);
+  const rows = byCode(await findRows(db, RESOURCES.rolls, rolls));
+  const orders = byCode(await findRows(db, RESOURCES.orders, [...wanted.keys()]));
+  const held = (await holdersOf(db, rolls)).map(({ roll, by, release: number }) => ({
+    about: roll,
+    wrong: `is at the machine already: ${by} released it (release ${number})`,
+    right: `withdraw what is not yet cut of release ${number}`,
+  }));
+  const faults = [
+    ...held,
+    ...rollFaults(rolls, read.problem, rows, today),
+    ...orderFaults(wanted, read.problem, orders, await progressOf(db, [...wanted.keys()])),
+  ];
+  return { hindrances, faults };
 }

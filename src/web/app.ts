@@ -22,6 +22,8 @@ interface AppParts {
     logLevel?: string;
     /** Requests from one address in one minute before it is told to wait. */
     requestsPerMinute?: number;
+    /** The site's limit for lifting by hand, kg. */
+    liftLimitKg?: number;
   };
   /** The plant's day; by default today on this computer's calendar. */
   today?: () => IsoDate;
@@ -29,6 +31,8 @@ interface AppParts {
 
 const VIEWS = fileURLToPath(new URL('../../views', import.meta.url));
 const REQUESTS_PER_MINUTE = 1200;
+/** Default, verify: no source; the site's risk assessment sets it. */
+const LIFT_LIMIT_KG = 25;
 
 /** Today on this computer's calendar, yyyy-mm-dd. */
 const todayHere = (): IsoDate => new Date().toLocaleDateString('sv-SE') as IsoDate;
@@ -47,7 +51,7 @@ export function createApp({ db, jobs, settings = {}, today = todayHere }: AppPar
   app.use('/assets', express.static(`${VIEWS}/assets`, { index: false }));
   app.use(giveToken(randomBytes(32)));
   app.use(fresh, onlyOwnPages, onlyWhoMayChange, formBody, askToken);
-  app.use(routes({ db, jobs, today }));
+  app.use(routes({ db, jobs, today, liftLimitKg: settings.liftLimitKg ?? LIFT_LIMIT_KG }));
   app.use(errorPages(log));
   return app;
 }

@@ -29,6 +29,7 @@ export const nothingHere: RequestHandler = (req) => {
 /** A refusal is a conflict with what is stored (409) unless said otherwise here. */
 const REFUSAL_STATUS: Partial<Record<RefusalCode, number>> = {
   'not-found': 404,
+  'run-not-released': 404,
   'nothing-to-plan': 422,
   'no-such-alternative': 422,
   'unreadable-file': 422,

@@ -16,6 +16,7 @@ const THINGS: Link[] = [
   { href: '/rolls', label: 'Rolls' },
   { href: '/orders', label: 'Orders' },
   { href: '/receive', label: 'Receive' },
+  { href: '/machine', label: 'At the machine' },
 ];
 const REST: Link[] = [
   { href: '/products', label: 'Products' },

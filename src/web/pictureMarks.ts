@@ -34,7 +34,7 @@ export function acrossTicks(widthMm: number, perMm: number): Tick[] {
 
 /** Where something begins or ends along the roll; a mark that would touch the one above it is left out. */
 export function alongTicks(field: Field, along: AlongScale): Tick[] {
-  const marks = new Set([0, field.lengthM]);
+  const marks = new Set([field.beginsM ?? 0, field.lengthM]);
   if (field.beds.length === 0)
     for (const bad of field.bad) for (const m of [bad.fromM, bad.toM]) marks.add(m);
   for (const bed of field.beds) for (const m of [bed.fromM, bed.toM]) marks.add(m);

@@ -22,19 +22,25 @@ const BROKEN_END = 90;
 
 /** The scale of a field: high enough for the shortest bed to carry its labels, within what a page can take. */
 export function alongScale(field: Field): AlongScale {
-  const used = Math.max(0, ...field.beds.map((bed) => bed.toM));
-  const rest = field.lengthM - used;
-  const toScale = heightOf(field, field.lengthM);
-  const broken = used > 0 && rest > used / 2 && (rest / field.lengthM) * toScale > BROKEN_END;
+  const begins = field.beginsM ?? 0;
+  const drawn = field.lengthM - begins;
+  const used = Math.max(0, ...field.beds.map((bed) => bed.toM - begins));
+  const rest = drawn - used;
+  const toScale = heightOf(field, drawn);
+  const broken = used > 0 && rest > used / 2 && (rest / drawn) * toScale > BROKEN_END;
   if (!broken) {
-    return { height: toScale, y: (metres) => TOP + (metres * toScale) / field.lengthM, breakAt: undefined };
+    return {
+      height: toScale,
+      y: (metres) => TOP + ((metres - begins) * toScale) / drawn,
+      breakAt: undefined,
+    };
   }
   const usedHeight = heightOf(field, used);
+  const yOf = (along: number) =>
+    along <= used ? (along * usedHeight) / used : usedHeight + ((along - used) * BROKEN_END) / rest;
   return {
     height: usedHeight + BROKEN_END,
-    y: (metres) =>
-      TOP +
-      (metres <= used ? (metres * usedHeight) / used : usedHeight + ((metres - used) * BROKEN_END) / rest),
+    y: (metres) => TOP + yOf(metres - begins),
     breakAt: TOP + usedHeight + BROKEN_END / 2,
   };
 }

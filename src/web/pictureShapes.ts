@@ -40,6 +40,8 @@ export interface Field {
   title: string;
   widthMm: number;
   lengthM: number;
+  /** Where the drawn stretch begins; left out: at the outer end. */
+  beginsM?: number;
   bad: BadPlace[];
   beds: Bed[];
   rests: Rest[];

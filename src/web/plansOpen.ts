@@ -4,10 +4,12 @@ import type { Plan } from '../domain/plan.ts';
 import type { Problem } from '../domain/problem.ts';
 import { type AroundFault, planAgainAround } from '../usecases/planAgainAround.ts';
 import { readFinishedPlan, readPlan, type StoredPlan } from '../usecases/readPlan.ts';
+import { actualOfRuns, listReleases } from '../usecases/readRelease.ts';
 import { runPlanAgain } from '../usecases/runPlanAgain.ts';
 import { showPage } from './page.ts';
 import { drawPattern } from './picturePattern.ts';
 import { fieldsOfPlan, lanesOf, tonesOf, webWidthMm } from './picturePlan.ts';
+import { actualOf } from './planActual.ts';
 import { clockTime, frozenProblem, manyOf, oneOf, planNumber } from './planForms.ts';
 import { lookAt } from './planLookAt.ts';
 import { BAR_WIDTH, machineTimes } from './planMachine.ts';
@@ -26,7 +28,7 @@ const MOST_DRAWN = 40;
 export function planPage(services: Services): RequestHandler {
   return async (req, res) => {
     const stored = await readPlan(services.db, planNumber(req.params.id));
-    if (stored.plan) return showPlan(req, res, stored, stored.plan);
+    if (stored.plan) return showPlan(services, req, res, stored, stored.plan);
     if (stored.status === 'queued' || stored.status === 'running')
       return showWaiting(services, req, res, stored);
     showPage(req, res, 'plans/ended', {
@@ -58,13 +60,16 @@ interface Around {
   faults: AroundFault[];
 }
 
-function showPlan(
+async function showPlan(
+  { db }: Services,
   req: Request,
   res: Response,
   stored: StoredPlan,
   plan: Plan,
   around: Around = { keep: frozenLocks(stored), failed: '', faults: [] },
-): void {
+): Promise<void> {
+  const releases = await listReleases(db, { plan: stored.id });
+  const numbers = releases.map(({ id }) => id);
   const problem = frozenProblem(stored.id, stored.problem);
   const tones = tonesOf(plan);
   const groups = fieldsOfPlan(plan, problem);
@@ -73,6 +78,7 @@ function showPlan(
     stored,
     madeAt: clockTime(stored.createdAt),
     answer: answerWords(plan),
+    actual: actualOf(plan, problem, releases, await actualOfRuns(db, numbers)),
     curve: curveOf(plan),
     fields: drawnFields(plan, problem, '', MOST_DRAWN),
     notDrawn: Math.max(0, groups.length - MOST_DRAWN),
@@ -141,7 +147,8 @@ export function aroundPost(services: Services): RequestHandler {
     const failed = oneOf(req.body?.failed);
     const failedRolls = failed.split(/[\s,;]+/).filter((name) => name !== '');
     const asked = await planAgainAround(services.db, stored.id, { keepRuns: keep, failedRolls });
-    if (!asked.ok) return showPlan(req, res, stored, stored.plan, { keep, failed, faults: asked.faults });
+    if (!asked.ok)
+      return showPlan(services, req, res, stored, stored.plan, { keep, failed, faults: asked.faults });
     services.jobs.wake();
     res.redirect(303, `/plans/${asked.id}`);
   };

@@ -5,10 +5,12 @@ import { RESOURCES } from '../domain/resources.ts';
 import { answerPage } from './answer.ts';
 import { auditPage } from './audit.ts';
 import { buyPage } from './buy.ts';
+import { correctForm, correctPost } from './correctRoll.ts';
 import { nothingHere } from './errors.ts';
 import { lotPage, rollFamilyPage } from './family.ts';
 import { findPage } from './find.ts';
 import { homePage } from './home.ts';
+import { machinePage } from './machine.ts';
 import { choosePage, choosePlan } from './plansChoose.ts';
 import { choosePost } from './plansCurve.ts';
 import { filePage, planFromFile } from './plansFile.ts';
@@ -24,12 +26,16 @@ import {
 } from './purchaseOrders.ts';
 import { receiptLabels, receiptPage, rollLabel } from './receipt.ts';
 import { receiveForm, receivePost } from './receive.ts';
+import { closePost, recordPage, recordPost, undoPost } from './recordPage.ts';
+import { releaseForm, releasePost } from './releaseOfPlan.ts';
+import { releasePage, withdrawRunsPost } from './releasePage.ts';
 import { editForm, newForm, saveForm } from './resourceForm.ts';
 import { importApply, importForm, importPreview } from './resourceImport.ts';
 import { exportFile, listPage } from './resourceList.ts';
 import { askDelete, doDelete, rowPage } from './resourceRow.ts';
 import { mapPage, mapPost } from './rollMap.ts';
 import { statusPage, statusPost } from './rollStatus.ts';
+import { cardPage, cardsPage } from './runCard.ts';
 import type { Services } from './services.ts';
 
 /** All pages of the plant. */
@@ -56,6 +62,8 @@ export function routes(services: Services): Router {
   to.get('/plans/:id/insight.json', insightFile(services));
   to.get('/plans/:id/problem.json', problemFile(services));
   to.get('/plans/:id/plan.json', planFile(services));
+
+  machineRoutes(to, services);
 
   // Buy the film; answer a customer
   to.get('/buy', buyPage(services));
@@ -100,4 +108,21 @@ export function routes(services: Services): Router {
 
   to.use(nothingHere);
   return to;
+}
+
+/** Release to the machine, run, record. */
+function machineRoutes(to: Router, services: Services): void {
+  to.get('/plans/:id/release', releaseForm(services));
+  to.post('/plans/:id/release', releasePost(services));
+  to.get('/machine', machinePage(services));
+  to.get('/releases/:id', releasePage(services));
+  to.post('/releases/:id/withdraw', withdrawRunsPost(services));
+  to.get('/releases/:id/card', cardsPage(services));
+  to.get('/releases/:id/runs/:run/card', cardPage(services));
+  to.get('/releases/:id/runs/:run/record', recordPage(services));
+  to.post('/releases/:id/runs/:run/record', recordPost(services));
+  to.post('/releases/:id/runs/:run/undo', undoPost(services));
+  to.post('/releases/:id/runs/:run/close', closePost(services));
+  to.get('/rolls/:code/correct', correctForm(services));
+  to.post('/rolls/:code/correct', correctPost(services));
 }

@@ -9,4 +9,6 @@ export interface Services {
   jobs: Jobs;
   /** The plant's calendar day, yyyy-mm-dd. */
   today: () => IsoDate;
+  /** Run cards warn of rolls and shafts above this mass. */
+  liftLimitKg: number;
 }
