@@ -1,0 +1,88 @@
+// The program, the database or both are killed while people receive, release, cut, correct, pack and send. After the
+// next start everything that anybody was told of is there, and nothing is half done: the audit finds no fault.
+import { execFileSync } from 'node:child_process';
+import fs from 'node:fs';
+import os from 'node:os';
+import path from 'node:path';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { IsoDate } from '../../src/domain/units.ts';
+import { readSettings } from '../../src/settings.ts';
+import { openDatabase } from '../../src/store/database.ts';
+import { auditStock } from '../../src/usecases/auditStock.ts';
+import { seedDemo } from '../../src/usecases/seedDemo.ts';
+import { storePlanOf } from '../support/machine.ts';
+import { doubleUse } from '../support/plantLife.ts';
+import { newFolder, type Program, run } from './programs.ts';
+
+const TODAY = '2027-03-01' as IsoDate;
+const pause = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms));
+const openHere = (folder: string) => openDatabase(readSettings({ LANEWRIGHT_DATA: folder }, []), () => {});
+const acknowledged = (program: Program) => program.lines().filter((line) => line.startsWith('life-'));
+const serverPid = (folder: string) =>
+  Number(fs.readFileSync(path.join(folder, 'postgres/postmaster.pid'), 'utf8').split('\n')[0]);
+
+let base: string;
+beforeAll(async () => {
+  base = fs.mkdtempSync(path.join(os.tmpdir(), 'lanewright-base-'));
+  fs.chmodSync(base, 0o755);
+  const { db, close } = await openHere(base);
+  await seedDemo(db, TODAY);
+  for (const orders of [['SO-4101', 'SO-4102'], ['SO-4103'], ['SO-4137']])
+    await storePlanOf(db, TODAY, orders, 1);
+  await close();
+}, 120_000);
+afterAll(() => fs.rmSync(base, { recursive: true, force: true }));
+
+function plantFolder(): string {
+  const folder = newFolder();
+  execFileSync('cp', ['-a', path.join(base, 'postgres'), folder]);
+  return folder;
+}
+
+/** What is wrong after the next start: lost forms, faults of the audit, metres used twice. */
+async function afterwards(folder: string, told: readonly string[]) {
+  const { db, close } = await openHere(folder);
+  const kept = new Set(await db('entries').whereNotNull('request_key').pluck('request_key'));
+  const audit = await auditStock(db, 3);
+  const faults = audit.rules.flatMap((rule) => rule.faults.map(({ words }) => words));
+  const double = await doubleUse(db);
+  await close();
+  return { lost: told.filter((key) => !kept.has(key)), faults, double };
+}
+
+const ALL_WELL = { lost: [], faults: [], double: [] };
+const ROUNDS = 3;
+const ENOUGH = 40;
+
+describe('killed at work', () => {
+  it('keeps what it told, and nothing by halves, when program and database are killed together', async () => {
+    const folder = plantFolder();
+    const told: string[] = [];
+    for (let round = 0; round < ROUNDS; round += 1) {
+      const liver = run('tests/faults/liver.ts', [folder, String(100 + round)]);
+      await liver.until('open');
+      while (acknowledged(liver).length < ENOUGH) await pause(5);
+      process.kill(serverPid(folder), 'SIGKILL');
+      liver.child.kill('SIGKILL');
+      await liver.ended;
+      told.push(...acknowledged(liver));
+      expect(await afterwards(folder, told)).toEqual(ALL_WELL);
+    }
+    expect(told.length).toBeGreaterThanOrEqual(ROUNDS * ENOUGH);
+  }, 240_000);
+
+  it('goes on when only the database is killed, and has lost nothing that it told', async () => {
+    const folder = plantFolder();
+    const liver = run('tests/faults/liver.ts', [folder, '200']);
+    await liver.until('open');
+    for (let round = 1; round <= ROUNDS; round += 1) {
+      while (acknowledged(liver).length < round * ENOUGH) await pause(5);
+      process.kill(serverPid(folder), 'SIGKILL');
+    }
+    const before = acknowledged(liver).length;
+    while (acknowledged(liver).length < before + 10) await pause(5);
+    liver.child.kill('SIGKILL');
+    await liver.ended;
+    expect(await afterwards(folder, acknowledged(liver))).toEqual(ALL_WELL);
+  }, 240_000);
+});
