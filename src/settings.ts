@@ -5,9 +5,11 @@
 //   LOG_LEVEL        fatal, error, warn, info, debug, trace or silent; default warn (info: every request)
 //   PLAN_WORKERS     plans worked on at the same time, one processor core each, 1 to 64; default 1
 //   LIFT_LIMIT_KG    run cards warn of rolls and shafts above this mass, 1 to 1000; default 25 - verify, no source
+//   GS1_COMPANY_PREFIX  7 to 10 digits for bar codes of rolls and packages; default 9521234, for demonstrations only
 //   --empty          do not put the demo plant into an empty database
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { COMPANY_PREFIX, DEMO_COMPANY_PREFIX } from './domain/gs1.ts';
 import { Refusal } from './domain/refusal.ts';
 
 export interface Settings {
@@ -19,6 +21,8 @@ export interface Settings {
   port: number;
   logLevel: string;
   planWorkers: number;
+  /** What the numbers of packages and products begin with. */
+  companyPrefix: string;
   /** The site's limit for lifting by hand. */
   liftLimitKg: number;
   /** Fill an empty database with the demo plant. */
@@ -40,6 +44,7 @@ export function readSettings(env: NodeJS.ProcessEnv, options: readonly string[])
     logLevel: readLogLevel(env.LOG_LEVEL),
     planWorkers: readWhole('PLAN_WORKERS', env.PLAN_WORKERS, { least: 1, most: 64, otherwise: 1 }),
     liftLimitKg: readWhole('LIFT_LIMIT_KG', env.LIFT_LIMIT_KG, { least: 1, most: 1000, otherwise: 25 }),
+    companyPrefix: readCompanyPrefix(env.GS1_COMPANY_PREFIX),
     seedDemo: !options.includes('--empty'),
   };
 }
@@ -53,6 +58,12 @@ function readDatabaseUrl(text: string | undefined): string | undefined {
     return refuse('DATABASE_URL', '...', 'not a PostgreSQL address', right);
   if (url.pathname.length < 2) return refuse('DATABASE_URL', '...', 'without the name of a database', right);
   return text;
+}
+
+function readCompanyPrefix(text: string | undefined): string {
+  if (!text) return DEMO_COMPANY_PREFIX;
+  const right = '7 to 10 digits, as your GS1 member organisation gave them';
+  return COMPANY_PREFIX.test(text) ? text : refuse('GS1_COMPANY_PREFIX', text, 'not a company prefix', right);
 }
 
 interface Range {

@@ -5,6 +5,7 @@ import { fileURLToPath } from 'node:url';
 import compression from 'compression';
 import express, { type Express, type RequestHandler } from 'express';
 import { type Logger, pino } from 'pino';
+import { DEMO_COMPANY_PREFIX } from '../domain/gs1.ts';
 import type { IsoDate } from '../domain/units.ts';
 import { errorPages } from './errors.ts';
 import { formBody } from './formBody.ts';
@@ -22,6 +23,8 @@ interface AppParts {
     logLevel?: string;
     /** Requests from one address in one minute before it is told to wait. */
     requestsPerMinute?: number;
+    /** What the GS1 numbers of packages and products begin with. */
+    companyPrefix?: string;
     /** The site's limit for lifting by hand, kg. */
     liftLimitKg?: number;
   };
@@ -51,7 +54,15 @@ export function createApp({ db, jobs, settings = {}, today = todayHere }: AppPar
   app.use('/assets', express.static(`${VIEWS}/assets`, { index: false }));
   app.use(giveToken(randomBytes(32)));
   app.use(fresh, onlyOwnPages, onlyWhoMayChange, formBody, askToken);
-  app.use(routes({ db, jobs, today, liftLimitKg: settings.liftLimitKg ?? LIFT_LIMIT_KG }));
+  app.use(
+    routes({
+      db,
+      jobs,
+      today,
+      companyPrefix: settings.companyPrefix ?? DEMO_COMPANY_PREFIX,
+      liftLimitKg: settings.liftLimitKg ?? LIFT_LIMIT_KG,
+    }),
+  );
   app.use(errorPages(log));
   return app;
 }

@@ -17,6 +17,7 @@ const THINGS: Link[] = [
   { href: '/orders', label: 'Orders' },
   { href: '/receive', label: 'Receive' },
   { href: '/machine', label: 'At the machine' },
+  { href: '/dispatch', label: 'Dispatch' },
 ];
 const REST: Link[] = [
   { href: '/products', label: 'Products' },

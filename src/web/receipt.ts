@@ -58,6 +58,8 @@ export function receiptLabels(services: Services): RequestHandler {
 export function rollLabel(services: Services): RequestHandler {
   return async (req, res) => {
     const row = await rowOrRefuse(services, RESOURCES.rolls, String(req.params.code));
+    if (row.kind === 'finished')
+      return res.redirect(303, `/labels?${new URLSearchParams({ roll: String(row.code) })}`);
     const text = (name: string) => (row[name] ?? '') as string;
     const label = labelOf({
       roll: text('code'),

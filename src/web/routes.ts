@@ -6,11 +6,15 @@ import { answerPage } from './answer.ts';
 import { auditPage } from './audit.ts';
 import { buyPage } from './buy.ts';
 import { correctForm, correctPost } from './correctRoll.ts';
+import { dispatchPage } from './dispatch.ts';
 import { nothingHere } from './errors.ts';
 import { lotPage, rollFamilyPage } from './family.ts';
 import { findPage } from './find.ts';
 import { homePage } from './home.ts';
 import { machinePage } from './machine.ts';
+import { packagePage, packagePost } from './packages.ts';
+import { packForm, packPost } from './packing.ts';
+import { finishedLabels, packageLabels, packListPage } from './packList.ts';
 import { choosePage, choosePlan } from './plansChoose.ts';
 import { choosePost } from './plansCurve.ts';
 import { filePage, planFromFile } from './plansFile.ts';
@@ -36,6 +40,7 @@ import { askDelete, doDelete, rowPage } from './resourceRow.ts';
 import { mapPage, mapPost } from './rollMap.ts';
 import { statusPage, statusPost } from './rollStatus.ts';
 import { cardPage, cardsPage } from './runCard.ts';
+import { returnForm, returnPost } from './returns.ts';
 import type { Services } from './services.ts';
 
 /** All pages of the plant. */
@@ -69,10 +74,7 @@ export function routes(services: Services): Router {
   to.get('/buy', buyPage(services));
   to.get('/answer', answerPage(services));
 
-  // Prove it, and follow it
-  to.get('/audit', auditPage(services));
-  to.get('/rolls/:code/family', rollFamilyPage(services));
-  to.get('/lots/:lot', lotPage(services));
+  afterwardsRoutes(to, services);
 
   // Film arrives and rolls are cared for: purchase orders, goods receipts, labels, decisions, maps
   to.get('/purchase-orders', purchaseOrdersPage(services));
@@ -125,4 +127,21 @@ function machineRoutes(to: Router, services: Services): void {
   to.post('/releases/:id/runs/:run/close', closePost(services));
   to.get('/rolls/:code/correct', correctForm(services));
   to.post('/rolls/:code/correct', correctPost(services));
+}
+
+/** What comes after the machine: pack, send, take back, prove, follow. */
+function afterwardsRoutes(to: Router, services: Services): void {
+  to.get('/dispatch', dispatchPage(services));
+  to.get('/pack/:order', packForm(services));
+  to.post('/pack/:order', packPost(services));
+  to.get('/packages/:sscc', packagePage(services));
+  to.post('/packages/:sscc', packagePost(services));
+  to.get('/packages/:sscc/labels', packageLabels(services));
+  to.get('/orders/:code/pack-list', packListPage(services));
+  to.get('/labels', finishedLabels(services));
+  to.get('/rolls/:code/return', returnForm(services));
+  to.post('/rolls/:code/return', returnPost(services));
+  to.get('/audit', auditPage(services));
+  to.get('/rolls/:code/family', rollFamilyPage(services));
+  to.get('/lots/:lot', lotPage(services));
 }

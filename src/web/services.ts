@@ -9,6 +9,8 @@ export interface Services {
   jobs: Jobs;
   /** The plant's calendar day, yyyy-mm-dd. */
   today: () => IsoDate;
+  /** What the GS1 numbers of packages and products begin with. */
+  companyPrefix: string;
   /** Run cards warn of rolls and shafts above this mass. */
   liftLimitKg: number;
 }
