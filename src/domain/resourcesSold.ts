@@ -7,7 +7,7 @@ const note: Field = { name: 'note', column: 'note', label: 'Note', kind: 'note' 
 const ROLL_KINDS = ['coated', 'base', 'stub', 'finished'] as const;
 const ROLL_STATUSES = ['in quarantine', 'released', 'on hold', 'used up', 'dispatched'] as const;
 const ORDER_PRIORITIES = ['low', 'normal', 'rush'] as const;
-const ORDER_STATUSES = ['open', 'planned', 'made', 'done', 'cancelled'] as const;
+const ORDER_STATUSES = ['quoted', 'open', 'planned', 'made', 'done', 'cancelled'] as const;
 
 export const rolls: Resource = {
   name: 'rolls',

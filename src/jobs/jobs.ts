@@ -10,6 +10,7 @@ import { nextPlan, recoverPlans } from '../usecases/planQueue.ts';
 import { type AskInsight, insightDesk } from './insightJob.ts';
 import { type Desk, endJob, type JobEnd, type JobLog, runPlanJob, WORKER_HEAP_MB } from './planJob.ts';
 import { type Listener, progressBoard } from './progressBoard.ts';
+import { type QuestionDesk, questionDesk } from './questionJob.ts';
 
 export interface JobSettings {
   /** Plans worked on at the same time; each takes one processor core. */
@@ -25,6 +26,8 @@ export interface Jobs {
   progressOf(id: number): PlanProgress | undefined;
   /** What a little more would be worth in the problem of plan `id`. Refuses with planner-busy. */
   insight: AskInsight;
+  /** Customers' questions: a first answer at once, a second look behind the plans. */
+  questions: Omit<QuestionDesk, 'stop'>;
   /** Hears of a plan's progress and end. @returns a function that ends the subscription. */
   subscribe(id: number, listener: Listener): () => void;
   /** Ends all workers; what they were doing waits for the next start. */
@@ -39,7 +42,8 @@ export async function startJobs(db: Knex, settings: JobSettings, log: JobLog): P
   const desk: Desk = { db, pool: workerPool(workers, log), board: progressBoard(), log };
   const recovered = await recoverPlans(db);
   if (recovered.again + recovered.failed > 0) log.info(recovered, 'plans taken up after a stop');
-  const jobs = queueKeeper(desk, workers);
+  const questions = questionDesk(db, workerPool(1, log), desk.pool, log);
+  const jobs = queueKeeper(desk, workers, questions);
   jobs.wake();
   return jobs;
 }
@@ -63,7 +67,7 @@ interface Running {
   done: Promise<void>;
 }
 
-function queueKeeper(desk: Desk, workers: number): Jobs {
+function queueKeeper(desk: Desk, workers: number, questions: QuestionDesk): Jobs {
   const { db, board, log } = desk;
   const running = new Map<number, Running>();
   let stopping = false;
@@ -98,12 +102,14 @@ function queueKeeper(desk: Desk, workers: number): Jobs {
     },
     progressOf: board.latest,
     insight: insightDesk(desk.pool),
+    questions,
     subscribe: board.subscribe,
     async stop() {
       stopping = true;
       await taking;
       for (const { end } of running.values()) endJob(end, 'stopped');
       await Promise.all([...running.values()].map(({ done }) => done));
+      await questions.stop();
       await desk.pool.destroy();
     },
   };

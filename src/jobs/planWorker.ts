@@ -2,10 +2,14 @@
 // The clock lives here, not in the planner: the planner only asks how many seconds are left.
 import { performance } from 'node:perf_hooks';
 import type { MessagePort } from 'node:worker_threads';
+import type { Answer, Kept, SalesState } from '../domain/answer.ts';
 import type { Insight } from '../domain/insight.ts';
 import type { PlanProgress } from '../domain/plan.ts';
+import type { Question } from '../domain/question.ts';
 import { askInsight } from '../usecases/askInsight.ts';
 import { type MadePlan, makePlan } from '../usecases/makePlan.ts';
+import { type Refined, refineAnswer } from '../usecases/refineAnswer.ts';
+import { type WorkedOut, workOut } from '../usecases/workOut.ts';
 
 export interface PlanTask {
   document: unknown;
@@ -42,9 +46,36 @@ export interface InsightTask {
   seconds: number;
 }
 
+export interface QuestionTask {
+  state: SalesState;
+  question: Question;
+  kept: Kept | undefined;
+  seconds: number;
+}
+
+/** The first answer to a customer's question. */
+export function questionInWorker({ state, question, kept, seconds }: QuestionTask): WorkedOut {
+  return workOut(state, question, kept, clock(seconds));
+}
+
+export interface RefineTask {
+  state: SalesState;
+  kept: Kept;
+  answer: Answer;
+  seconds: number;
+}
+
+/** The second look at an answer, with what it costs. */
+export function refineInWorker({ state, kept, answer, seconds }: RefineTask): Refined {
+  return refineAnswer(state, kept, answer, clock(seconds));
+}
+
+function clock(seconds: number) {
+  const start = performance.now();
+  return { secondsLeft: () => seconds - (performance.now() - start) / 1000, report: () => {} };
+}
+
 /** What a little more would be worth in the problem of one document, as far as the time allows. */
 export function insightInWorker({ document, seconds }: InsightTask): Insight {
-  const start = performance.now();
-  const secondsLeft = () => seconds - (performance.now() - start) / 1000;
-  return askInsight(document, { secondsLeft, report: () => {} });
+  return askInsight(document, clock(seconds));
 }

@@ -12,6 +12,7 @@ import * as slitterCalendar from '../../migrations/008_slitter_calendar.ts';
 import * as receiving from '../../migrations/009_receiving.ts';
 import * as careOfRolls from '../../migrations/010_care_of_rolls.ts';
 import * as dispatch from '../../migrations/011_dispatch.ts';
+import * as promises from '../../migrations/012_promises.ts';
 
 const MIGRATIONS: Record<string, Knex.Migration> = {
   '001_bought_and_made': boughtAndMade,
@@ -25,6 +26,7 @@ const MIGRATIONS: Record<string, Knex.Migration> = {
   '009_receiving': receiving,
   '010_care_of_rolls': careOfRolls,
   '011_dispatch': dispatch,
+  '012_promises': promises,
 };
 
 const migrationSource: Knex.MigrationSource<string> = {

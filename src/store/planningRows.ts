@@ -8,15 +8,31 @@ import { progressOf } from './orderProgress.ts';
 import { notReserved } from './releases.ts';
 import { selection } from './tables.ts';
 
+/** Open, or a quote that is still held (migration 012): what has to be kept for somebody. */
+const isOpen = (order: Knex.QueryBuilder): void => {
+  order
+    .where('t.status', 'open')
+    .orWhere((quote) =>
+      quote
+        .where('t.status', 'quoted')
+        .whereExists((held) =>
+          held
+            .from('promises as p')
+            .whereRaw('p.order_line = t.code and p.until > now() and p.ended is null')
+            .select('p.id'),
+        ),
+    );
+};
+
 /**
- * Open orders; of these products and with these codes, where given. What good rolls and released runs cover of them is
- * left out: quantity and tolerance are those of what is left.
+ * Open orders and quotes that are held; of these products and with these codes, where given. What good rolls and released
+ * runs cover of them is left out: quantity and tolerance are those of what is left.
  */
 export async function openOrders(
   db: Knex,
   among: { products?: readonly string[]; orders?: readonly string[] },
 ): Promise<Row[]> {
-  const rows = db('order_lines as t').select(selection(db, RESOURCES.orders)).where('t.status', 'open');
+  const rows = db('order_lines as t').select(selection(db, RESOURCES.orders)).where(isOpen);
   if (among.products) rows.whereIn('t.product', among.products);
   if (among.orders) rows.whereIn('t.code', among.orders);
   const orders: Row[] = await rows.orderBy('t.code');

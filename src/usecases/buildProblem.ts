@@ -23,20 +23,27 @@ export interface ProblemScope {
   orders?: string[];
   /** Whether patterns may be filled up with catalogue widths. */
   fill?: boolean;
+  /** A question is asked about the products: their film is frozen even where no order is open. */
+  asking?: boolean;
   /** The plant's day: stock is judged and dates are counted from it. */
   planOn: IsoDate;
 }
 
 /** The problem document. Throws the Refusal `nothing-to-plan` when no open order is within the scope. */
 export async function buildProblem(db: Knex, scope: ProblemScope): Promise<ProblemDocument> {
-  return db.transaction((trx) => freeze(trx, scope), { isolationLevel: 'repeatable read', readOnly: true });
+  return db.transaction((trx) => freezeProblem(trx, scope), {
+    isolationLevel: 'repeatable read',
+    readOnly: true,
+  });
 }
 
-async function freeze(db: Knex, scope: ProblemScope): Promise<ProblemDocument> {
+/** The same within a transaction of the caller's. */
+export async function freezeProblem(db: Knex, scope: ProblemScope): Promise<ProblemDocument> {
   const orders = await openOrders(db, scope);
-  if (orders.length === 0)
+  if (orders.length === 0 && !scope.asking)
     throw new Refusal('nothing-to-plan', { scope: scope.orders ?? scope.products ?? [] });
-  const products = await rowsByCode(db, 'products', distinct(orders.map((order) => order.product as string)));
+  const wanted = scope.asking ? (scope.products ?? []) : orders.map((order) => order.product as string);
+  const products = await rowsByCode(db, 'products', distinct(wanted));
   const grades = distinct(products.flatMap((product) => product.grades as string[]));
   const codes = products.map((product) => product.code as string);
   const rolls = await usableRolls(db, { products: codes, grades, planOn: scope.planOn });

@@ -33,12 +33,11 @@ export interface ProductBalance extends Demand {
 
 /** The balance of every product, those without open orders too. `today` is yyyy-mm-dd. */
 export async function stockAgainstOrders(db: Knex, today: string): Promise<ProductBalance[]> {
-  const [products, demands, stock, usable] = await Promise.all([
-    productHeads(db),
-    openDemand(db),
-    holdings(db, today),
-    gradesOfProducts(db),
-  ]);
+  // One after the other: within a transaction they share one connection.
+  const products = await productHeads(db);
+  const demands = await openDemand(db);
+  const stock = await holdings(db, today);
+  const usable = await gradesOfProducts(db);
   const balances = products.map(({ product, name, coatingLeadDays }) => {
     const none = { product, name, orders: 0, areaM2: 0, firstDue: null };
     const demand = demands.find((d) => d.product === product) ?? none;

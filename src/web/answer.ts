@@ -1,150 +1,124 @@
-// The door "Answer a customer": ask for rolls of a product and get an answer first, its reasons under it.
-// Below, product by product and width by width, what there is and what is already asked for.
-import type { RequestHandler } from 'express';
-import { parseField } from '../domain/fieldText.ts';
-import { type Fault, fieldHead, fieldOf } from '../domain/resource.ts';
+// The door "Answer a customer": a question as one line or in fields, and the answer first, its reasons, what it costs and
+// the form that promises it under it. Below, product by product and width by width, what there is and what is asked for.
+import type { Request, RequestHandler, Response } from 'express';
+import type { Question } from '../domain/question.ts';
+import { LINE_RIGHT } from '../domain/questionText.ts';
+import { type Fault, fieldOf } from '../domain/resource.ts';
 import { RESOURCES } from '../domain/resources.ts';
-import {
-  type Answer,
-  type Asked,
-  answerCustomer,
-  type RollToSee,
-  type WidthDemand,
-  whatThereIs,
-} from '../usecases/whatWeCanAnswer.ts';
+import { askQuestion, type StoredAnswer } from '../usecases/askQuestion.ts';
+import { suggestOrderCode } from '../usecases/suggestOrderCode.ts';
+import { type RollToSee, type WidthDemand, whatThereIs } from '../usecases/whatWeCanAnswer.ts';
+import { costModel } from './answerCosts.ts';
+import { fieldLabel, QUESTION_FIELDS, readQuestion, type TypedQuestion } from './answerForm.ts';
+import { type PromiseTyped, promiseForm } from './answerPromiseForm.ts';
+import { answerWords, askedWords } from './answerWords.ts';
+import { choicesOf } from './choices.ts';
 import { markOf } from './marks.ts';
 import { showPage } from './page.ts';
+import { clockTime } from './planForms.ts';
 import type { Services } from './services.ts';
-import { andList, count, grouped, howSoon, rowHref } from './words.ts';
-
-/** The asking fields: name in the address, field of an order line that gives its rules. */
-const ASKED = { product: 'product', width: 'widthUm', length: 'lengthMm', rolls: 'rolls' } as const;
-type Name = keyof typeof ASKED;
-const NAMES = Object.keys(ASKED) as Name[];
+import { grouped, rowHref } from './words.ts';
 
 const whole = (value: number): string => grouped(Math.round(value), 0);
 
 /** GET /answer. */
 export function answerPage(services: Services): RequestHandler {
   return async (req, res) => {
-    const today = services.today();
-    const typed = Object.fromEntries(NAMES.map((n) => [n, String(req.query[n] ?? '').trim()])) as Record<
-      Name,
-      string
-    >;
-    const { balances, chosen, widths, rolls } = await whatThereIs(
-      services.db,
-      today,
-      typed.product || undefined,
-    );
-    const { asked, faults } = readAsked(
-      req.query,
-      typed,
-      balances.map((b) => b.product),
-    );
-    const answer =
-      asked && chosen ? await answerCustomer(services.db, today, asked, chosen, rolls) : undefined;
-    showPage(
-      req,
-      res,
-      'answer',
-      {
-        title: 'Answer a customer',
-        typed,
-        faults: Object.fromEntries(faults.map((f) => [f.field, f])),
-        otherFaults: faults.filter((f) => !NAMES.includes(f.field as Name)),
-        products: balances.map((b) => ({ code: b.product, name: b.name })),
-        inputs: NAMES.slice(1).map((name) => ({
-          name,
-          head: fieldHead(fieldOf(RESOURCES.orders, ASKED[name])),
-        })),
-        answer: answer && asked ? answerModel(answer, asked, today) : undefined,
-        chosen: chosen && {
-          code: chosen.product,
-          name: chosen.name,
-          href: rowHref('products', chosen.product),
-        },
-        widths: widths.map(widthModel),
-        rolls: rolls.map((roll) => rollModel(roll, today)),
-        balances: balances.map((b) => ({
-          ...b,
-          href: `/answer?product=${encodeURIComponent(b.product)}`,
-          ordered: whole(Math.ceil(b.areaM2)),
-          coated: whole(b.coatedM2),
-          held: whole(b.heldM2),
-          left: whole(Math.max(0, b.coatedM2 - b.areaM2)),
-          short: b.shortM2 > 0 ? whole(Math.ceil(b.shortM2)) : '',
-          film: whole(b.filmM2),
-        })),
-      },
-      faults.length > 0 ? 422 : 200,
-    );
+    const { balances } = await whatThereIs(services.db, services.today(), undefined);
+    const products = balances.map(({ product }) => product);
+    const read = readQuestion(req.query, products, services.today());
+    await showAnswer(services, req, res, read, { status: read.faults.length > 0 ? 422 : 200 });
   };
 }
 
-/** The enquiry, once all four are given; a product alone only chooses what is shown. */
-function readAsked(
-  query: Record<string, unknown>,
-  typed: Record<Name, string>,
-  products: string[],
-): { asked: Asked | undefined; faults: Fault[] } {
-  const faults: Fault[] = Object.keys(query)
-    .filter((name) => !NAMES.includes(name as Name))
-    .map((name) => ({
-      field: name,
-      value: '',
-      wrong: `there is no "${name}" to ask for`,
-      right: NAMES.join(', '),
-    }));
-  const given = NAMES.filter((name) => typed[name] !== '');
-  const values: Record<string, unknown> = {};
-  if (given.some((name) => name !== 'product'))
-    for (const name of NAMES) {
-      const field = { ...fieldOf(RESOURCES.orders, ASKED[name]), required: true };
-      const reading = parseField(field, typed[name], { decimal: 'auto' });
-      if (reading.ok) values[ASKED[name]] = reading.value;
-      else faults.push({ ...reading.fault, field: name });
-    }
-  if (typed.product && !products.includes(typed.product))
-    faults.push(unknownProduct(typed.product, products));
-  const complete = faults.length === 0 && values.rolls !== undefined;
-  return { asked: complete ? (values as unknown as Asked) : undefined, faults };
+interface Shown {
+  status: number;
+  /** Said above the answer, when something has just happened. */
+  note?: string;
+  promise?: PromiseTyped;
 }
 
-const unknownProduct = (value: string, products: string[]): Fault => ({
-  field: 'product',
-  value,
-  wrong: `there is no product "${value}"`,
-  right: products.length > 0 ? `one of: ${products.join(', ')}` : 'a product that is entered first',
-});
+/** The page with the answer of now to the question, if one is asked. */
+export async function showAnswer(
+  services: Services,
+  req: Request,
+  res: Response,
+  { typed, question, faults }: { typed: TypedQuestion; question: Question | undefined; faults: Fault[] },
+  { status, note, promise }: Shown,
+): Promise<void> {
+  const { db, jobs } = services;
+  const asked = question && (await askQuestion(db, services.today(), question, jobs.questions.think));
+  const stored = asked?.ok ? asked.stored : undefined;
+  const wrong = asked && !asked.ok ? asked.faults : faults;
+  if (stored && !stored.refined) jobs.questions.refine(stored.id);
+  const page = {
+    title: 'Answer a customer',
+    note,
+    ...formModel(typed, wrong),
+    answer: stored && (await answerModel(services, req, stored, promise)),
+    ...(await stockModel(services, typed.product)),
+    scripts: req.method === 'GET' && stored && !stored.refined ? ['answer.js'] : [],
+  };
+  showPage(req, res, 'answer', page, wrong.length > 0 ? 422 : status);
+}
 
-function answerModel(answer: Answer, asked: Asked, today: string) {
-  const ask = `${count(asked.rolls, 'roll')} of ${grouped(asked.widthUm / 1000)} mm x ${grouped(asked.lengthMm / 1000)} m`;
-  const when = answer.earliest ? `${answer.earliest} (${howSoon(answer.earliest, today)})` : '';
-  const offer = answer.offer;
-  const words = {
-    'from-stock': [`Likely yes, from stock: ${ask} of ${asked.product}.`, 'done-note'],
-    'coat-first': [`Possible after coating, not before ${when}: ${ask} of ${asked.product}.`, 'look'],
-    'film-first': [
-      `Not before ${when}: film has to be bought first${offer ? ` (offer ${offer.code}, ${offer.supplierName}, ${offer.leadTimeDays} days)` : ''}.`,
-      'stop-note',
-    ],
-    'no-film-known': [
-      'No: neither stock nor film suffices, and no offer for its film is entered.',
-      'stop-note',
-    ],
-  }[answer.verdict] as [string, string];
-  const fits = answer.fitting.map((roll) => roll.code);
+function formModel(typed: TypedQuestion, faults: readonly Fault[]) {
+  const known = new Set<string>([...QUESTION_FIELDS, 'line']);
   return {
-    words: words[0],
-    look: words[1],
-    reasons: [
-      `${ask} take ${whole(Math.ceil(answer.askedM2))} m², before trim and lead-in.`,
-      `Coated, released and not asked for by other open orders: ${whole(answer.freeM2)} m²; with the film that could be coated: ${whole(answer.reachableM2)} m².`,
-      fits.length > 0
-        ? `Wide and long enough for it: ${andList(fits.slice(0, 8))}${fits.length > 8 ? ` and ${fits.length - 8} more` : ''}.`
-        : 'No released roll is wide and long enough for it.',
-    ],
+    typed,
+    example: LINE_RIGHT,
+    faults: Object.fromEntries(faults.map((fault) => [fault.field, fault])),
+    otherFaults: faults.filter((fault) => !known.has(fault.field ?? '')),
+    inputs: QUESTION_FIELDS.slice(1).map((name) => ({ name, head: fieldLabel(name) })),
+  };
+}
+
+async function answerModel(
+  services: Services,
+  req: Request,
+  stored: StoredAnswer,
+  promise: PromiseTyped | undefined,
+) {
+  const { id, answer, state, refined, at, quote } = stored;
+  const customers = await choicesOf(services, fieldOf(RESOURCES.orders, 'customer'));
+  const suggested = await suggestOrderCode(services.db);
+  return {
+    ...answerWords(answer, services.today()),
+    id,
+    state,
+    refined,
+    at: clockTime(at),
+    asked: askedWords(answer.question),
+    planHref: answer.evidence ? `/answers/${id}` : '',
+    proofHref: answer.certificate ? `/answers/${id}/proof.json` : '',
+    costs: quote && costModel(quote),
+    promise: promiseForm(req, answer, customers, suggested, promise),
+  };
+}
+
+/** What there is: all products, and the widths and rolls of the chosen one. */
+async function stockModel(services: Services, product: string) {
+  const today = services.today();
+  const { balances, chosen, widths, rolls } = await whatThereIs(services.db, today, product || undefined);
+  return {
+    products: balances.map((b) => ({ code: b.product, name: b.name })),
+    chosen: chosen && {
+      code: chosen.product,
+      name: chosen.name,
+      href: rowHref('products', chosen.product),
+    },
+    widths: widths.map(widthModel),
+    rolls: rolls.map((roll) => rollModel(roll, today)),
+    balances: balances.map((b) => ({
+      ...b,
+      href: `/answer?product=${encodeURIComponent(b.product)}`,
+      ordered: whole(Math.ceil(b.areaM2)),
+      coated: whole(b.coatedM2),
+      held: whole(b.heldM2),
+      left: whole(Math.max(0, b.coatedM2 - b.areaM2)),
+      short: b.shortM2 > 0 ? whole(Math.ceil(b.shortM2)) : '',
+      film: whole(b.filmM2),
+    })),
   };
 }
 

@@ -2,7 +2,10 @@
 // Codes of rows may hold any character, so what is not a row has its verb first: /new/rolls, never /rolls/new.
 import { Router } from 'express';
 import { RESOURCES } from '../domain/resources.ts';
+import { acknowledgePage } from './acknowledge.ts';
 import { answerPage } from './answer.ts';
+import { answerFile, answerPlanPage } from './answerPlan.ts';
+import { promisePost } from './answerPromise.ts';
 import { auditPage } from './audit.ts';
 import { buyPage } from './buy.ts';
 import { correctForm, correctPost } from './correctRoll.ts';
@@ -22,6 +25,7 @@ import { insightFile, insightPage } from './plansInsight.ts';
 import { comparePage, plansPage } from './plansList.ts';
 import { againPost, aroundPost, cancelPost, planFile, planPage, problemFile } from './plansOpen.ts';
 import { progressStream } from './plansProgress.ts';
+import { acceptPost, promisesPage, withdrawPost as withdrawPromise } from './promises.ts';
 import {
   newPurchaseOrder,
   purchaseOrderPage,
@@ -37,11 +41,12 @@ import { editForm, newForm, saveForm } from './resourceForm.ts';
 import { importApply, importForm, importPreview } from './resourceImport.ts';
 import { exportFile, listPage } from './resourceList.ts';
 import { askDelete, doDelete, rowPage } from './resourceRow.ts';
+import { returnForm, returnPost } from './returns.ts';
 import { mapPage, mapPost } from './rollMap.ts';
 import { statusPage, statusPost } from './rollStatus.ts';
 import { cardPage, cardsPage } from './runCard.ts';
-import { returnForm, returnPost } from './returns.ts';
 import type { Services } from './services.ts';
+import { trimPage } from './trim.ts';
 
 /** All pages of the plant. */
 export function routes(services: Services): Router {
@@ -72,7 +77,7 @@ export function routes(services: Services): Router {
 
   // Buy the film; answer a customer
   to.get('/buy', buyPage(services));
-  to.get('/answer', answerPage(services));
+  salesRoutes(to, services);
 
   afterwardsRoutes(to, services);
 
@@ -144,4 +149,18 @@ function afterwardsRoutes(to: Router, services: Services): void {
   to.get('/audit', auditPage(services));
   to.get('/rolls/:code/family', rollFamilyPage(services));
   to.get('/lots/:lot', lotPage(services));
+}
+
+/** Answer a customer: questions, promises, what is left over. */
+function salesRoutes(to: Router, services: Services): void {
+  to.get('/answer', answerPage(services));
+  to.get('/answers/:id', answerPlanPage(services));
+  for (const part of ['plan', 'problem', 'proof'] as const)
+    to.get(`/answers/:id/${part}.json`, answerFile(services, part));
+  to.post('/answers/:id/promise', promisePost(services));
+  to.get('/promises', promisesPage(services));
+  to.post('/promises/:order/accept', acceptPost(services));
+  to.post('/promises/:order/withdraw', withdrawPromise(services));
+  to.get('/acknowledge/:order', acknowledgePage(services));
+  to.get('/trim', trimPage(services));
 }

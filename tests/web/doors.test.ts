@@ -117,38 +117,3 @@ describe('buy the film', () => {
     expect(row).toContain('2027-05-03');
   });
 });
-
-describe('answer a customer', () => {
-  const ask = async (product: string, width: string, length: string, rolls: string) =>
-    plain(
-      (await visitor.open(`/answer?product=${product}&width=${width}&length=${length}&rolls=${rolls}`)).text,
-    );
-
-  it('says when film has to be bought first, and when it would be here', async () => {
-    const text = await ask('CP-80', '145', '1000', '20');
-    expect(text).toContain('film has to be bought first');
-    expect(text).toContain('20 rolls of 145 mm x 1,000 m take 2,900 m²');
-  });
-  it('says when it may come from stock, and which rolls are large enough', async () => {
-    const text = await ask('CP-95', '100', '1500', '3');
-    expect(text.slice(text.indexOf('<main'), text.indexOf('<form class'))).toContain(
-      'Likely yes, from stock',
-    );
-    expect(text).toMatch(/Wide and long enough for it: R7036/);
-  });
-  it('says when it has to be coated first', async () => {
-    expect(await ask('CP-10', '83', '300', '10')).toContain('Possible after coating, not before 2027-03-06');
-  });
-  it.each([
-    ['product=CP-77&width=83&length=300&rolls=4', 'there is no product "CP-77"'],
-    ['product=CP-10&width=wide&length=300&rolls=4', '"wide" is not a number'],
-    ['product=CP-10&width=83&length=-1&rolls=4', '-1 is negative'],
-    ['product=CP-10&width=83&length=300&rolls=0', 'it is zero'],
-    ['product=CP-10&width=83', 'Finished length is missing'],
-  ])('%s is refused by name, keeping what was typed', async (query, words) => {
-    const page = await visitor.open(`/answer?${query}`);
-    expect(page.status).toBe(422);
-    expect(plain(page.text)).toContain(words);
-    expect(page.text).not.toContain('Likely yes');
-  });
-});

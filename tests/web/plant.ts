@@ -8,6 +8,7 @@ import type { Jobs } from '../../src/jobs/jobs.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
 import { createApp } from '../../src/web/app.ts';
 import { freshDatabase } from '../support/database.ts';
+import { think } from '../support/sales.ts';
 
 const TODAY = '2027-03-01' as IsoDate;
 
@@ -16,9 +17,13 @@ export interface Plant {
   app: Express;
 }
 
+/** Questions are worked out here and looked at once; no second look. */
+const questions: Jobs['questions'] = { think, refine: () => {}, isRefining: () => false };
+
 /** No plan is made by these tests: whoever wakes the jobs here has called something it should not. */
 const noJobs = new Proxy({} as Jobs, {
   get: (_jobs, name) => {
+    if (name === 'questions') return questions;
     throw new Error(`jobs.${String(name)} is not for these tests`);
   },
 });

@@ -1,0 +1,39 @@
+// What it costs to say yes: the floor of a quote, each part with where it comes from, the price of the rush, and what the
+// customer could change to make it cheaper or possible. Money in the problem's currency.
+import type { Question } from './question.ts';
+import type { IsoDate } from './units.ts';
+
+export interface QuoteLine {
+  what: 'film' | 'bought film' | 'set-ups' | 'running' | 'rolls that do not come out good';
+  amount: number;
+  /** Where the number comes from, in words. */
+  source: string;
+}
+
+/** What the customer could change, with what comes of it. */
+export interface CounterOffer {
+  what: 'tolerance' | 'width' | 'date';
+  question: Question;
+  /** Can it be made so, by its day? */
+  possible: boolean;
+  readyOn: IsoDate | undefined;
+  /** Per m2 of rolls made, as asked and as offered; undefined where one of them cannot be made. */
+  perM2: number | undefined;
+}
+
+export interface Quote {
+  currency: string;
+  lines: QuoteLine[];
+  /** Sum of the lines. */
+  planned: number;
+  /** The same from the marginal value of one more roll; undefined where film is short. */
+  marginal: number | undefined;
+  /** The higher of the two: below this the plant pays. */
+  floor: number;
+  /** Rolls that it is for. */
+  rolls: number;
+  perM2: number;
+  /** What the day costs: the cost of all orders with it less the cost without it. */
+  rush: number | undefined;
+  offers: CounterOffer[];
+}

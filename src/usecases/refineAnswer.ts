@@ -1,0 +1,60 @@
+// The second look at an answer, with more time: a better cut, a proof, more rolls by the day; who would have to give way;
+// and what it costs. A first answer is changed only for a better one. CPU heavy: call it in a worker.
+import { type Answer, isYes, type Kept, type SalesState, type Verdict } from '../domain/answer.ts';
+import type { PlanControl } from '../domain/plan.ts';
+import type { Quote } from '../domain/quote.ts';
+import { wouldDisplace } from './askDisplaced.ts';
+import { wholeLine } from './askProblems.ts';
+import { within } from './askTrials.ts';
+import { type Patiences, workOut } from './workOut.ts';
+import { workOutQuote } from './workOutQuote.ts';
+
+/** Shares of the time. */
+const SHARE_ANSWER = 0.4;
+const SHARE_DISPLACED = 0.1;
+const SHARE_PLAN = 0.1;
+const longer = (seconds: number): Patiences => ({
+  plan: within(SHARE_PLAN * seconds),
+  proof: within(SHARE_PLAN * seconds),
+});
+
+const RANK: Record<Verdict, number> = {
+  finished: 0,
+  coated: 1,
+  coat: 2,
+  buy: 3,
+  part: 4,
+  later: 5,
+  no: 6,
+  open: 7,
+};
+
+export interface Refined {
+  answer: Answer;
+  quote: Quote | undefined;
+}
+
+export function refineAnswer(state: SalesState, kept: Kept, first: Answer, control: PlanControl): Refined {
+  const seconds = control.secondsLeft();
+  const q = first.question;
+  const settled = first.verdict === 'finished' || first.verdict === 'coated';
+  const again = settled
+    ? first
+    : better(first, workOut(state, q, kept, within(SHARE_ANSWER * seconds)(control), longer(seconds)).answer);
+  const shelf = again.fromShelf.length;
+  const line = wholeLine(q, shelf);
+  const displaced = isYes(again)
+    ? []
+    : wouldDisplace(state, kept, q, line, control, SHARE_DISPLACED * seconds);
+  const answer = { ...again, wouldDisplace: displaced ?? [], notEvenAlone: displaced === undefined };
+  return { answer, quote: workOutQuote(state, kept, q, shelf, control) };
+}
+
+function better(first: Answer, again: Answer): Answer {
+  const [was, is] = [RANK[first.verdict], RANK[again.verdict]];
+  if (is !== was) return is < was ? again : first;
+  const more = (again.part?.rolls ?? 0) - (first.part?.rolls ?? 0);
+  if (more !== 0) return more > 0 ? again : first;
+  if (!first.certificate && again.certificate) return again;
+  return (again.readyOn ?? '9') < (first.readyOn ?? '9') ? again : first;
+}

@@ -1,0 +1,132 @@
+// An answer in words: the verdict first, then what it takes, what it leaves alone, what binds, and what proves it. Every
+// number says where it comes from. The words of costs are in answerCosts.ts.
+import { type Answer, ASKED, ASKED_LATER, type Certificate, type Evidence, isYes } from '../domain/answer.ts';
+import type { Question } from '../domain/question.ts';
+import { toleranceText } from '../domain/question.ts';
+import { umToMm } from '../domain/units.ts';
+import { rollNames } from './picturePlan.ts';
+import { andList, count, grouped, howSoon } from './words.ts';
+
+export interface AnswerWords {
+  words: string;
+  /** How the box looks: yes, look, stop. */
+  look: 'done-note' | 'look' | 'stop-note';
+  reasons: string[];
+}
+
+/** "40 rolls of 83 mm x 300 m of CP-10" */
+export function askedWords(q: Question): string {
+  const tolerance = toleranceText(q);
+  const size = `${count(q.rolls, 'roll')} of ${grouped(umToMm(q.widthUm))} mm x ${grouped(q.lengthMm / 1000)} m of ${q.product}`;
+  return tolerance ? `${size}, ${tolerance}` : size;
+}
+
+export function answerWords(answer: Answer, today: string): AnswerWords {
+  return {
+    words: verdictWords(answer, today),
+    look: isYes(answer)
+      ? 'done-note'
+      : answer.verdict === 'no' || answer.verdict === 'later'
+        ? 'stop-note'
+        : 'look',
+    reasons: [
+      ...shelfWords(answer),
+      ...(answer.evidence ? filmWords(answer.evidence) : []),
+      ...leftAlone(answer),
+      ...proofWords(answer),
+      ...answer.limits,
+      ...displacedWords(answer),
+    ],
+  };
+}
+
+function verdictWords(answer: Answer, today: string): string {
+  const { question: q, readyOn, part } = answer;
+  const asked = askedWords(q);
+  const day = readyOn ? `${readyOn} (${howSoon(readyOn, today)})` : 'a day not known';
+  const ready = q.dueOn ? `ready ${day}, asked for by ${q.dueOn}` : `ready ${day} at the earliest found`;
+  switch (answer.verdict) {
+    case 'finished':
+      return `Yes, from finished stock, today: ${asked}.`;
+    case 'coated':
+      return `Yes, from coated rolls: ${asked}, ${ready}.`;
+    case 'coat':
+      return `Yes, if film is coated first: ${asked}, ${ready}.`;
+    case 'buy':
+      return `Yes, if film is bought by ${answer.orderBy ?? today}: ${asked}, ${ready}.`;
+    case 'part':
+      return `Only ${grouped(part?.rolls ?? 0)} by ${part?.by}, the other ${grouped(q.rolls - (part?.rolls ?? 0))} on ${day}: ${asked}.`;
+    case 'later':
+      return `Not by ${q.dueOn}, but all on ${day}: ${asked}.`;
+    case 'no':
+      return `No: ${asked} cannot be made${answer.possible ? `, at most about ${grouped(answer.possible)} of them` : ''}.`;
+    case 'open':
+      return `Not known yet: no plan is found that makes ${asked}${q.dueOn ? ` by ${q.dueOn}` : ''}, and none is proved impossible.`;
+  }
+}
+
+function shelfWords({ fromShelf, toSlit, question }: Answer): string[] {
+  if (fromShelf.length === 0) return [];
+  const named = fromShelf.slice(0, 8);
+  const more = fromShelf.length - named.length;
+  const list = more > 0 ? `${named.join(', ')} and ${grouped(more)} more` : andList(named);
+  const rest = toSlit > 0 ? `; ${grouped(toSlit)} are to be slit` : '';
+  return [
+    `${grouped(fromShelf.length)} of ${grouped(question.rolls)} lie finished on the shelf: ${list}${rest}.`,
+  ];
+}
+
+/** The rolls that the asked strips are cut from, and what has to be coated and bought for them (planned). */
+function filmWords({ plan }: Evidence): string[] {
+  const ours = plan.runs.filter(({ strips }) =>
+    strips.some(({ order }) => order === ASKED || order === ASKED_LATER),
+  );
+  const from = [...new Set(ours.flatMap((run) => run.from.map(({ roll }) => roll)))];
+  const coated = plan.coating.filter(({ roll }) => from.includes(roll));
+  const words = [`Cut from ${rollNames(from)}, in ${count(ours.length, 'run')} (planned).`];
+  if (coated.length > 0)
+    words.push(
+      `To be coated for it: ${andList(coated.map((step) => `${step.roll}, ${grouped(step.lengthM, 0)} m${step.readyOn ? `, ready ${step.readyOn}` : ''}`))} (planned).`,
+    );
+  for (const line of plan.purchases)
+    words.push(
+      `To be bought: ${count(line.rolls, 'roll')} of ${grouped(line.widthMm)} mm from offer ${line.offer}, ${grouped(line.kg, 0)} kg, ${grouped(line.cost, 0)} ${plan.currency}, here on ${line.arrivesOn ?? 'a day not known'} when ordered today (planned).`,
+    );
+  return words;
+}
+
+function leftAlone({ evidence, troubled, verdict }: Answer): string[] {
+  if (!evidence && verdict !== 'finished') return troubledWords(troubled);
+  const others = evidence?.plan.orders.filter(({ id }) => id !== ASKED && id !== ASKED_LATER).length ?? 0;
+  const kept =
+    others > 0
+      ? `Nothing is displaced: ${count(others, 'open order or promise keeps its', 'open orders and promises keep their')} rolls and days, in the same plan.`
+      : 'Nothing is displaced: no open order takes part in it.';
+  return [kept, ...troubledWords(troubled)];
+}
+
+const troubledWords = (troubled: readonly string[]): string[] =>
+  troubled.length === 0
+    ? []
+    : [
+        `With or without this question: ${troubled.slice(0, 5).join('; ')}${troubled.length > 5 ? `; and ${troubled.length - 5} more` : ''}.`,
+      ];
+
+function proofWords({ certificate, question }: Answer): string[] {
+  return certificate ? [certificateWords(certificate, question)] : [];
+}
+
+function certificateWords({ by, missingM2, missingRolls }: Certificate, q: Question): string {
+  const when = by ? `with all that can be ready by ${by}` : 'with all film there is and all on offer';
+  const size = missingM2 < 0.1 ? 'some' : `at least ${grouped(Math.floor(missingM2 * 10) / 10, 1)} m²`;
+  return `Proved: ${when}, and nothing taken from other orders, every plan lacks ${size}, which is ${count(missingRolls, 'roll')} or more of ${grouped(umToMm(q.widthUm))} mm (proven bound).`;
+}
+
+function displacedWords(answer: Answer): string[] {
+  if (isYes(answer)) return [];
+  if (answer.notEvenAlone)
+    return ['Not even with nothing else to make is a plan found that makes it in time.'];
+  if (answer.wouldDisplace.length === 0) return [];
+  const named = answer.wouldDisplace.slice(0, 6).join('; ');
+  return [`To make it all the same, these would have to give way: ${named}.`];
+}
