@@ -124,6 +124,22 @@ const MASS: AuditCheck = {
     `gave ${kg(f.gaveMg)} and ${m2(f.gaveArea)}, but what was made of it is ${kg(f.tookMg)} and ${m2(f.tookArea)}`,
 };
 
+/** Where more metres were counted between two recordings, the roll was longer than thought and they lie elsewhere. */
+const CUT_TWICE: AuditCheck = {
+  name: 'cut twice',
+  holds: 'no metre of a roll was cut twice',
+  sql: `
+    select roll, entry, from_mm as "fromMm", least(to_mm, other_to) as "toMm", other from (
+      select roll, entry, from_inner_mm as from_mm, from_inner_mm + used_mm as to_mm,
+        lag(entry) over deep as other, lag(from_inner_mm + used_mm) over deep as other_to
+      from recordings where undone_by is null and what <> 'end'
+      window deep as (partition by roll order by from_inner_mm, entry)) as stretches
+    where from_mm < other_to and not exists (
+      select from movements v where v.roll = stretches.roll and v.cause = 'counted' and v.length_mm > 0
+        and v.entry between least(stretches.entry, stretches.other) and greatest(stretches.entry, stretches.other))`,
+  say: (f) => `took ${m(f.fromMm)} to ${m(f.toMm)} from its inner end, which entry ${f.other} had taken`,
+};
+
 /** Finished rolls that were typed in came from outside; their origin is not known here. */
 const PARENT: AuditCheck = {
   name: 'parent',
@@ -143,5 +159,6 @@ export const AUDIT_CHECKS: readonly AuditCheck[] = [
   STATUS,
   DISPATCHED,
   MASS,
+  CUT_TWICE,
   PARENT,
 ];

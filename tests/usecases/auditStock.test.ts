@@ -189,6 +189,24 @@ describe('the audit of stock that was changed past the ledger', () => {
       /gave .* m2, but what was made of it is 2 kg and 3060 m2/,
     ],
     [
+      'a stretch that was cut twice',
+      'cut twice',
+      (trx) =>
+        trx('recordings').insert(
+          [400_000, 100_000, 350_000].map((from, i) => ({
+            entry: 900 + i,
+            release: 1,
+            sequence: 1,
+            roll: rows.coated,
+            what: 'set',
+            from_inner_mm: from,
+            used_mm: 200_000,
+            before: '{}',
+          })),
+        ),
+      /took 400 m to 550 m from its inner end, which entry 902 had taken/,
+    ],
+    [
       'a finished roll without a parent',
       'parent',
       async (trx) => {
