@@ -3,6 +3,7 @@
 // "default - verify" in the notes: common practice, no source, to be overwritten by a real plant.
 import type { ResourceName, Row } from '../src/domain/resource.ts';
 import { addDays, areaM2, type IsoDate, mmToUm, mToMm } from '../src/domain/units.ts';
+import { weeksFrom } from '../src/domain/weeks.ts';
 import demo from './demo-plant.json' with { type: 'json' };
 import { placesOfNote } from './rollNotes.ts';
 
@@ -57,6 +58,7 @@ export function demoPlant(today: IsoDate): Record<ResourceName, Row[]> {
     customers: customers.map((name) => ({ code: customerCode(name), name })),
     orders: demo.orderLines.map((line) => orderRow(line, customerCode(line.customer), today)),
     fillers: demo.products.flatMap(fillerRows),
+    forecasts: forecastRows(today),
   };
 }
 
@@ -146,6 +148,25 @@ function fillerRows(product: Product): Row[] {
       note: 'default - verify: value (40 % of film and coating) and most rolls.',
     })),
   );
+}
+
+/** Expected m2 a week of a few products, order lines included. Invented. */
+const FORECAST_M2: Readonly<Record<string, number>> = { 'CP-10': 1500, 'CP-20': 900, 'CP-80': 600 };
+const FORECAST_WEEKS = { from: 4, to: 16 };
+
+function forecastRows(today: IsoDate): Row[] {
+  const weeks = weeksFrom(today, FORECAST_WEEKS.to).slice(FORECAST_WEEKS.from);
+  return demo.products.flatMap(({ id: product }) => {
+    const areaM2 = FORECAST_M2[product];
+    if (areaM2 === undefined) return [];
+    return weeks.map((weekOn) => ({
+      code: `F-${product}-${weekOn}`,
+      product,
+      weekOn,
+      areaM2,
+      note: 'default - verify: an invented forecast.',
+    }));
+  });
 }
 
 function rollRow(roll: (typeof demo.rolls)[number], today: IsoDate): Row {

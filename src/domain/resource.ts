@@ -11,7 +11,8 @@ export type ResourceName =
   | 'rolls'
   | 'customers'
   | 'orders'
-  | 'fillers';
+  | 'fillers'
+  | 'forecasts';
 
 export type FieldKind =
   /** The business key, as typed; compared without regard to case. */

@@ -2,6 +2,7 @@
 
 import type { Resource, ResourceName } from './resource.ts';
 import { fillers } from './resourceFillers.ts';
+import { forecasts } from './resourceForecasts.ts';
 import { grades, offers, suppliers } from './resourcesBought.ts';
 import { products, slitters } from './resourcesMade.ts';
 import { customers, orders, rolls } from './resourcesSold.ts';
@@ -16,4 +17,5 @@ export const RESOURCES: Readonly<Record<ResourceName, Resource>> = {
   customers,
   orders,
   fillers,
+  forecasts,
 };

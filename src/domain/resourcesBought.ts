@@ -56,6 +56,16 @@ export const grades: Resource = {
       inList: true,
     },
     { name: 'surface', column: 'surface', label: 'Surface', kind: 'text', inList: true, filter: true },
+    {
+      name: 'safetyStockKg',
+      column: 'safety_stock_kg',
+      label: 'Safety stock',
+      unit: 'kg',
+      kind: 'decimal',
+      min: 0,
+      max: 1e7,
+      help: 'Film that shall always lie in stock; empty: none. The page of needs works one out from use and lead time.',
+    },
     { name: 'note', column: 'note', label: 'Note', kind: 'note' },
   ],
 };
@@ -141,6 +151,63 @@ export const offers: Resource = {
       max: 1000,
       inList: true,
     },
+    {
+      name: 'leadSpreadDays',
+      column: 'lead_spread_days',
+      label: 'Lead time spread',
+      unit: 'days',
+      kind: 'count',
+      min: 0,
+      max: 365,
+      help: 'How many days later it may well come; orders are placed so much earlier.',
+    },
+    {
+      name: 'breakFromKg',
+      column: 'break_from_kg',
+      label: 'Lower price from',
+      unit: 'kg',
+      kind: 'decimal',
+      min: 0,
+      exclusiveMin: true,
+      max: 1e7,
+      help: 'From so many kg in one order the second price holds for all of it.',
+    },
+    {
+      name: 'breakPricePerKg',
+      column: 'break_price_per_kg',
+      label: 'Lower price',
+      unit: 'EUR/kg',
+      kind: 'money',
+      min: 0,
+    },
+    {
+      name: 'multipleKg',
+      column: 'multiple_kg',
+      label: 'Sold in multiples of',
+      unit: 'kg',
+      kind: 'decimal',
+      min: 0,
+      exclusiveMin: true,
+      max: 1e6,
+      help: 'A pallet or a container: whole rolls are ordered up to a full one. Either kg or rolls.',
+    },
+    {
+      name: 'multipleRolls',
+      column: 'multiple_rolls',
+      label: 'Sold in multiples of',
+      unit: 'rolls',
+      kind: 'count',
+      min: 1,
+      max: 10_000,
+    },
+    {
+      name: 'validUntil',
+      column: 'valid_until',
+      label: 'Valid until',
+      kind: 'date',
+      inList: true,
+      filter: true,
+    },
     { name: 'note', column: 'note', label: 'Note', kind: 'note' },
   ],
 };
@@ -175,5 +242,24 @@ function checkOffer(row: Row): Fault[] {
   if (!fixed && range.length !== 3) return fault('widthUm', 'the offer does not say which widths can be had');
   if (!fixed && (row.widthMinUm as number) > (row.widthMaxUm as number))
     return fault('widthMinUm', 'the smallest width is above the largest');
+  return checkTerms(row);
+}
+
+const given = (row: Row, name: string): boolean => row[name] !== null && row[name] !== undefined;
+
+function checkTerms(row: Row): Fault[] {
+  const fault = (field: string, wrong: string, right: string): Fault[] => [
+    { field, value: String(row[field] ?? ''), wrong, right },
+  ];
+  if (given(row, 'breakFromKg') !== given(row, 'breakPricePerKg'))
+    return fault(
+      'breakFromKg',
+      'a lower price needs both its price and from how many kg it holds',
+      'both, or neither',
+    );
+  if (given(row, 'breakPricePerKg') && Number(row.breakPricePerKg) >= Number(row.pricePerKg))
+    return fault('breakPricePerKg', 'the lower price is not lower', `less than ${row.pricePerKg}`);
+  if (given(row, 'multipleKg') && given(row, 'multipleRolls'))
+    return fault('multipleKg', 'the multiple is given in kg and in rolls', 'one of the two');
   return [];
 }

@@ -13,6 +13,7 @@ import * as receiving from '../../migrations/009_receiving.ts';
 import * as careOfRolls from '../../migrations/010_care_of_rolls.ts';
 import * as dispatch from '../../migrations/011_dispatch.ts';
 import * as promises from '../../migrations/012_promises.ts';
+import * as buying from '../../migrations/013_buying.ts';
 
 const MIGRATIONS: Record<string, Knex.Migration> = {
   '001_bought_and_made': boughtAndMade,
@@ -27,6 +28,7 @@ const MIGRATIONS: Record<string, Knex.Migration> = {
   '010_care_of_rolls': careOfRolls,
   '011_dispatch': dispatch,
   '012_promises': promises,
+  '013_buying': buying,
 };
 
 const migrationSource: Knex.MigrationSource<string> = {

@@ -20,6 +20,7 @@ const ORDER = [
   'suppliers',
   'slitters',
   'fillers',
+  'forecasts',
 ] as const;
 
 /** GET /find?q=. */

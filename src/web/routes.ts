@@ -8,6 +8,7 @@ import { answerFile, answerPlanPage } from './answerPlan.ts';
 import { promisePost } from './answerPromise.ts';
 import { auditPage } from './audit.ts';
 import { buyPage } from './buy.ts';
+import { needsFile, needsPage } from './buyNeeds.ts';
 import { correctForm, correctPost } from './correctRoll.ts';
 import { dispatchPage } from './dispatch.ts';
 import { nothingHere } from './errors.ts';
@@ -76,7 +77,7 @@ export function routes(services: Services): Router {
   machineRoutes(to, services);
 
   // Buy the film; answer a customer
-  to.get('/buy', buyPage(services));
+  buyingRoutes(to, services);
   salesRoutes(to, services);
 
   afterwardsRoutes(to, services);
@@ -149,6 +150,13 @@ function afterwardsRoutes(to: Router, services: Services): void {
   to.get('/audit', auditPage(services));
   to.get('/rolls/:code/family', rollFamilyPage(services));
   to.get('/lots/:lot', lotPage(services));
+}
+
+/** Buy the film: what is needed, what to buy. */
+function buyingRoutes(to: Router, services: Services): void {
+  to.get('/buy', buyPage(services));
+  to.get('/buy/needs', needsPage(services));
+  to.get('/buy/needs.csv', needsFile(services));
 }
 
 /** Answer a customer: questions, promises, what is left over. */

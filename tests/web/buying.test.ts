@@ -1,0 +1,103 @@
+// The purchaser's pages: needs of film, what to buy, purchase orders and what is late.
+import { beforeAll, describe, expect, it } from 'vitest';
+import { openPlant, type Plant, Visitor } from './plant.ts';
+
+let plant: Plant;
+let visitor: Visitor;
+beforeAll(async () => {
+  plant = await openPlant();
+  visitor = new Visitor(plant.app);
+  await visitor.open('/new/forecasts');
+});
+const plain = (html: string): string =>
+  html.replaceAll('&#34;', '"').replaceAll('&#39;', "'").replaceAll('&amp;', '&').replace(/\s+/g, ' ');
+const open = async (path: string) => plain((await visitor.open(path)).text);
+
+const csvRows = async (weeks = 26) => {
+  const { text } = await visitor.open(`/buy/needs.csv?weeks=${weeks}`);
+  const [head, ...lines] = text.replace('\ufeff', '').trim().split('\r\n');
+  const names = (head as string).split(',');
+  return lines.map((line) => Object.fromEntries(line.split(',').map((cell, i) => [names[i], cell])));
+};
+
+describe('what film is needed', () => {
+  it('names the grade that runs short first, with the day, and draws each grade over time', async () => {
+    const text = await open('/buy/needs');
+    expect(text).toMatch(/class="answer">BF-\d+ runs short first, on 20\d\d-\d\d-\d\d/);
+    expect(text).toContain('<svg class="curve balance" role="img"');
+    expect(text).toContain('area and usual yield');
+  });
+  it('gives the same weeks as CSV, and no more than were asked for', async () => {
+    const rows = await csvRows(6);
+    expect(new Set(rows.map((row) => row['Week of Monday'])).size).toBe(6);
+    expect(rows).toHaveLength(6 * 12);
+    expect(rows[0]?.['Week of Monday']).toBe('2027-03-01');
+  });
+  it('says what is wrong with a number of weeks', async () => {
+    const page = await visitor.open('/buy/needs?weeks=many');
+    expect(page.status).toBe(422);
+    expect(plain(page.text)).toContain('"many" is not a number of weeks: 1 to 104 would be right');
+  });
+  it('asks for more when a forecast goes beyond the orders of its week, by area and usual yield', async () => {
+    const sumOf = async () =>
+      (await csvRows())
+        .filter((row) => row.Grade === 'BF-06')
+        .reduce((sum, row) => sum + Number(row['Forecasts beyond orders (m2)']), 0);
+    const product = (await plant.db('product_grades').where({ code: 'BF-06', position: 0 }).first())?.product;
+    const before = await sumOf();
+    const typed = {
+      code: 'FC-1',
+      product,
+      weekOn: '2027-07-05',
+      areaM2: '850',
+      rolls: '',
+      widthUm: '',
+      lengthMm: '',
+    };
+    expect((await visitor.send('/new/forecasts', typed)).status).toBe(303);
+    expect((await sumOf()) - before).toBeCloseTo(850 / 0.85, 2);
+  });
+  it('refuses a forecast for a day that is no Monday, and one that says nothing', async () => {
+    const typed = { code: 'FC-2', product: 'CP-10', weekOn: '2027-07-06', areaM2: '10' };
+    const answer = await visitor.send('/new/forecasts', typed);
+    expect(answer.status).toBe(422);
+    expect(plain(answer.text)).toContain('2027-07-06 is not a Monday');
+    const empty = await visitor.send('/new/forecasts', { ...typed, weekOn: '2027-07-05', areaM2: '' });
+    expect(empty.status).toBe(422);
+    expect(plain(empty.text)).toContain('the forecast does not say how much');
+    expect(await plant.db('forecasts').where({ code: 'FC-2' }).first()).toBeUndefined();
+  });
+  it('takes film on the way off what is to be bought, and keeps the safety stock', async () => {
+    const buyOf = async (grade: string) =>
+      (await csvRows())
+        .filter((row) => row.Grade === grade)
+        .reduce((sum, row) => sum + Number(row['To buy (m2)']), 0);
+    const grade = (await csvRows()).find((row) => Number(row['To buy (m2)']) > 0)?.Grade as string;
+    const before = await buyOf(grade);
+    await plant.db('grades').where({ code: grade }).update({ safety_stock_kg: 500 });
+    const { thickness_um: um, density_g_per_cm3: density } = await plant
+      .db('grades')
+      .where({ code: grade })
+      .first();
+    const safetyM2 = (500 * 1000) / (um * density);
+    const kept = await buyOf(grade);
+    expect(kept).toBeCloseTo(before + safetyM2, 0);
+    const offer = await plant.db('offers').where({ grade }).first();
+    const made = await visitor.send('/new/purchase-orders', {
+      supplier: offer.supplier,
+      status: 'sent',
+      orderedOn: '2027-03-01',
+      requestKey: 'needs-test-0001',
+      'lines-grade-0': grade,
+      'lines-widthUm-0': '1000',
+      'lines-lengthMm-0': '100',
+      'code': '',
+      'lines-pricePerKg-0': '',
+      'lines-rolls-0': '3',
+      'lines-wantedOn-0': '2027-03-01',
+    });
+    expect(made.status).toBe(303);
+    expect(kept).toBeGreaterThan(300);
+    expect(await buyOf(grade)).toBeCloseTo(kept - 300, 0);
+  });
+});
