@@ -2,7 +2,7 @@
 // mark (spreadsheets need it to read accents), quoted as RFC 4180 says.
 import type { Knex } from 'knex';
 import { printField } from '../domain/fieldText.ts';
-import { type Field, fieldHead, type Resource, type Row } from '../domain/resource.ts';
+import { fieldHead, type Resource, type Row } from '../domain/resource.ts';
 import { type ListQuery, listRows } from './listRows.ts';
 
 const PAGE = 2000;
@@ -30,12 +30,17 @@ export async function exportCsv(
 }
 
 function printLine(resource: Resource, row: Row): string {
-  return resource.fields.map((field) => cell(harmless(field, printField(field, row[field.name])))).join(',');
+  return resource.fields
+    .map((field) => {
+      const text = printField(field, row[field.name]);
+      return TEXTS.has(field.kind) ? csvText(text) : cell(text);
+    })
+    .join(',');
 }
 
-/** A text that a spreadsheet would run as a formula gets an apostrophe before it; the import takes it back. */
-function harmless(field: Field, text: string): string {
-  return TEXTS.has(field.kind) && /^'*[=+\-@]/.test(text) ? `'${text}` : text;
+/** A cell of text: one that a spreadsheet would run as a formula gets an apostrophe before it; the import takes it back. */
+export function csvText(text: string): string {
+  return cell(/^'*[=+\-@]/.test(text) ? `'${text}` : text);
 }
 
 function cell(text: string): string {

@@ -18,6 +18,7 @@ const THINGS: Link[] = [
   { href: '/receive', label: 'Receive' },
   { href: '/machine', label: 'At the machine' },
   { href: '/dispatch', label: 'Dispatch' },
+  { href: '/yield', label: 'Yield' },
 ];
 const REST: Link[] = [
   { href: '/products', label: 'Products' },

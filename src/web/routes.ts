@@ -47,6 +47,7 @@ import { mapPage, mapPost } from './rollMap.ts';
 import { statusPage, statusPost } from './rollStatus.ts';
 import { cardPage, cardsPage } from './runCard.ts';
 import type { Services } from './services.ts';
+import { yieldFile, yieldPage } from './yield.ts';
 import { trimPage } from './trim.ts';
 
 /** All pages of the plant. */
@@ -147,6 +148,8 @@ function afterwardsRoutes(to: Router, services: Services): void {
   to.get('/labels', finishedLabels(services));
   to.get('/rolls/:code/return', returnForm(services));
   to.post('/rolls/:code/return', returnPost(services));
+  to.get('/yield', yieldPage(services));
+  to.get('/export/yield.csv', yieldFile(services));
   to.get('/audit', auditPage(services));
   to.get('/rolls/:code/family', rollFamilyPage(services));
   to.get('/lots/:lot', lotPage(services));
