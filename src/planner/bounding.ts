@@ -17,6 +17,8 @@ export interface Relaxation {
   /** Value of each column in the last solution. */
   values: number[];
   worth: Worth;
+  /** What everything is worth in the bound: there no column costs less than its worth. */
+  proven: Worth;
 }
 
 export interface Effort {
@@ -60,11 +62,13 @@ function generate(model: Model, remaining: Remaining, master: Master, effort: Ef
   };
   let bound = -Infinity;
   let centre: Worth | undefined;
+  let proven: Worth | undefined;
   const priceAt = (worth: Worth, nodes: number) => {
     const found = price(model, remaining, worth, { ...depth, nodes });
     if (found.bound > bound) {
       bound = found.bound;
       centre = worth;
+      proven = found.proven;
     }
     return found;
   };
@@ -72,7 +76,7 @@ function generate(model: Model, remaining: Remaining, master: Master, effort: Ef
     const solution = master.solve();
     const end = (): Relaxation => {
       const { objective, values, worth } = solution;
-      return { objective, bound, columns: master.columns, values, worth };
+      return { objective, bound, columns: master.columns, values, worth, proven: proven ?? worth };
     };
     const met = () =>
       !effort.toTheEnd &&
@@ -114,6 +118,14 @@ function mixed(centre: Worth, now: Worth): Worth {
 export function roundUp(model: Model, cost: number): number {
   if (model.costStep === 0) return cost;
   return Math.ceil(cost / model.costStep - 1e-6) * model.costStep;
+}
+
+/** What a plan costs beyond the bound at least when it falls short of something. */
+export function leastForShort({ demands }: Model, { proven }: Relaxation): number {
+  const costs = demands.map(({ min, shortCostPerRoll }, d) =>
+    min > 0 ? shortCostPerRoll - proven.strip[d] : Infinity,
+  );
+  return Math.min(...costs);
 }
 
 function addAll(master: Master, columns: Column[]): boolean {

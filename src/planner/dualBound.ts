@@ -1,16 +1,23 @@
 // The proven bound that any worths per strip >= 0 give: each roll can gain at most what its best layout gains at them
 // (Lagrange), after scaling them down until rolls that are not scarce gain nothing (Farley, Operations Research 38,
-// 1990). Worths below what falling short costs are used as they are, others are cut to it.
+// 1990). Worths below what falling short costs are used as they are, others are cut to it. What everything is worth in
+// this very bound is handed out too: at those worths no column costs less than it is worth, and each plan costs the
+// bound and what its columns cost beyond their worth, at least.
 import { extraColumn, layoutCost } from './columns.ts';
 import { priceLayout } from './layoutPricing.ts';
 import type { Worth } from './master.ts';
-import { firstSite, type Model } from './model.ts';
+import { firstSite, type Model, type Source } from './model.ts';
 import { mustBuy, stillToBuy } from './planRows/minimumOrder.ts';
 import { isScarce } from './planRows/stockNotExceeded.ts';
 import type { Remaining } from './remaining.ts';
 
+export interface Proven {
+  bound: number;
+  worth: Worth;
+}
+
 /** The proven bound that these worths per strip give; `setWorth` bounds the worth of a set at each site. */
-export function dualBound(model: Model, remaining: Remaining, worth: Worth, setWorth: Float64Array): number {
+export function dualBound(model: Model, remaining: Remaining, worth: Worth, setWorth: Float64Array): Proven {
   const fillers = model.demands.some((demand) => demand.valuePerRoll > 0);
   const scale = fillers ? 1 : scaleFor(model, remaining, setWorth, worth);
   const slot = Float64Array.from(model.sites, (site) => scale * setWorth[site.index] - site.costPerSet);
@@ -20,8 +27,9 @@ export function dualBound(model: Model, remaining: Remaining, worth: Worth, setW
     gains[source.stock] = Math.max(gains[source.stock], gain);
   }
   let bound = 0;
-  model.demands.forEach((demand, d) => {
-    const price = Math.min(scale * worth.strip[d], demand.shortCostPerRoll);
+  const strip = model.demands.map((demand, d) => Math.min(scale * worth.strip[d], demand.shortCostPerRoll));
+  model.demands.forEach((_, d) => {
+    const price = strip[d];
     bound += price > 0 ? price * remaining.min[d] : price * remaining.max[d];
   });
   model.stock.forEach((_, s) => {
@@ -33,7 +41,19 @@ export function dualBound(model: Model, remaining: Remaining, worth: Worth, setW
   remaining.slotsOwed.forEach((owed, s) => {
     bound += owed * Math.max(0, slot[s]);
   });
-  return bound;
+  return { bound, worth: { ...worthsOf(model, slot), strip, roll: model.sources.map(rollWorth) } };
+
+  function rollWorth(source: Source): number {
+    return scale * minimumWorth(model, source, worth) - Math.max(0, gains[source.stock]);
+  }
+}
+
+/** What a set and a slot for it are worth; nothing apart from its roll where a set takes a whole one. */
+function worthsOf({ sites, offers }: Model, slot: Float64Array): Pick<Worth, 'set' | 'slot' | 'extra'> {
+  const worth = sites.map(({ wholeRollOf, index }) =>
+    wholeRollOf === undefined ? Math.max(0, slot[index]) : 0,
+  );
+  return { set: worth.map((value) => -value), slot: worth, extra: offers.map(() => 0) };
 }
 
 /** What film is worth only to reach an offer's minimum order: never more than its price. */

@@ -2,7 +2,7 @@
 // every pattern met so far, dives from nudged roundings, and then the proof (reduced-cost fixing, proof.ts). Stops when
 // the cost meets the proven bound; what is cheaper with more set-ups or dearer with fewer stays as an alternative.
 import type { PlanControl, PlanProgress } from '../domain/plan.ts';
-import { type Relaxation, roundUp } from './bounding.ts';
+import { leastForShort, type Relaxation, roundUp } from './bounding.ts';
 import { type Column, uniqueColumns } from './columns.ts';
 import { fewerSetups } from './fewerSetups.ts';
 import { type Dive, dive, type IntegerPlan } from './integerPlan.ts';
@@ -95,8 +95,7 @@ export function improve(model: Model, start: Start, control: PlanControl, tell: 
       start.mostPatterns,
     );
     search.offer(proof.plan);
-    // with a limit on patterns the list is not known to be complete: the plan counts, the bound does not
-    if (start.mostPatterns === Infinity) search.raise(proof.bound);
+    search.raise(proof.bound);
   }
 }
 
@@ -121,6 +120,8 @@ function openSearch(model: Model, { root, first, mostPatterns }: Start, control:
   if (!first.best) throw new Error('the first dive ended without a plan');
   const plans = [first.best];
   let proven = -Infinity;
+  // only plans that fall short of nothing cost a whole number of steps
+  const stepped = Math.min(roundUp(model, root.bound), root.bound + leastForShort(model, root));
   const search: Search = {
     plans,
     columns: uniqueColumns([...root.columns, ...first.columns]),
@@ -129,7 +130,7 @@ function openSearch(model: Model, { root, first, mostPatterns }: Start, control:
     keepsLimit: () => distinctPatterns(model, search.plan().sets) <= mostPatterns,
     starts: () => [search.plan(), ...plans.filter((plan) => plan !== search.plan()).slice(-2)],
     setups: () => setupBound(model, search.plan().cost),
-    bound: () => Math.min(search.plan().cost, Math.max(proven, roundUp(model, root.bound) + search.setups())),
+    bound: () => Math.min(search.plan().cost, Math.max(proven, stepped + search.setups())),
     raise: (bound) => {
       proven = Math.max(proven, bound);
     },

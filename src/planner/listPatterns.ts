@@ -1,6 +1,5 @@
 // Every set whose reduced cost is below a gap, by the same search as pricing, but keeping all and improving none.
-// Where surplus strips may go to waste, sets to which a strip could be added are left out: the fuller set serves. Not so
-// where settings of the knives count and another web of the slitter might share this one, but not the fuller one.
+// Where surplus strips may go to waste, sets to which a strip could be added are left out: the fuller set serves.
 import { wholeRollCost } from './columns.ts';
 import type { Worth } from './master.ts';
 import type { Model, Pattern, Site } from './model.ts';
@@ -16,6 +15,7 @@ import {
   unsorted,
 } from './patternSearch.ts';
 import { needsCap } from './planRows/demandNotExceeded.ts';
+import { fullSetsServe } from './setupLinks.ts';
 import { mayStand } from './standingStrips.ts';
 
 const NODES = 3_000_000;
@@ -39,25 +39,14 @@ export function listPatterns(
     const roll = source === undefined ? 0 : wholeRollCost(model, site.index) - worth.roll[source];
     const above = site.costPerSet - worth.set[site.index] + roll - gap;
     const search = openSearch(site, { values, most: strips, above, nodes: NODES, all: true });
-    const listing = {
-      search,
-      onlyFull:
-        !site.demands.some((d, k) => needsCap(model, d) || site.costPerStrip[k] > 0) &&
-        !(settings && sharesKnives(model, site)),
-      most: most - all.length,
-    };
-    list(listing, 0, 0, search.stretch[0], 0);
+    const onlyFull = settings
+      ? fullSetsServe(site)
+      : !site.demands.some((d, k) => needsCap(model, d) || site.costPerStrip[k] > 0);
+    list({ search, onlyFull, most: most - all.length }, 0, 0, search.stretch[0], 0);
     if (search.nodesLeft < 0) return undefined;
     for (const counts of distinct(search, site)) all.push({ site: site.index, counts });
   }
   return all;
-}
-
-/** Whether the slitter also cuts other widths, or webs that differ, so that a fuller set may fit on one of them only. */
-function sharesKnives(model: Model, site: Site): boolean {
-  const own = model.sites.filter(({ place }) => place.slitter.id === site.place.slitter.id);
-  const kinds = own.map(({ web, widthsUm }) => JSON.stringify([web, [...new Set(widthsUm)].sort()]));
-  return new Set(kinds).size > 1;
 }
 
 interface Listing {

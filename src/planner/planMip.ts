@@ -4,14 +4,14 @@
 import { type Column, layoutColumn, setCost, shortColumn } from './columns.ts';
 import { type MipLimits, type MipResult, solveMip } from './highs.ts';
 import { costed, type IntegerPlan, rollsUsed } from './integerPlan.ts';
-import type { Entry } from './lp.ts';
 import { openRows, type Rows } from './master.ts';
 import { addMinimumOrders, type MinimumOrders } from './minimumOrders.ts';
 import { type MipDraft, openDraft } from './mipDraft.ts';
 import type { Layout, Model, Pattern } from './model.ts';
 import { addPartRolls, type PartRoll, readPartRolls } from './partRolls.ts';
 import { everything } from './remaining.ts';
-import { knifeKey, setupCost, setupOf } from './setups.ts';
+import { ownSettings, type Settings, sharedSettings } from './setupLinks.ts';
+import { setupCost, setupsCount } from './setups.ts';
 import { addStandingStrips } from './standingStrips.ts';
 
 export interface Pool {
@@ -27,28 +27,36 @@ export interface PlanMip {
 interface Built {
   draft: MipDraft;
   patterns: { pattern: Pattern; column: number; most: number }[];
-  setups: Map<string, number>;
+  settings: Settings;
   layouts: { layout: Layout; column: number }[];
   shorts: (number | undefined)[];
   partRolls: PartRoll[];
   minima: MinimumOrders;
 }
 
-/** The best plan that the pool can make, within the limits and at most `mostPatterns` places of the knives. */
+/** How settings of the knives count. */
+export interface Knives {
+  mostPatterns: number;
+  /** Count no more than any plan must have, for a bound; else one for each place of the knives. */
+  shared: boolean;
+}
+
+/** The best plan that the pool can make, within the limits; undefined when too many sets may share a setting. */
 export function solvePlanMip(
   model: Model,
   pool: Pool,
   limits: MipLimits,
   start: IntegerPlan | undefined,
-  mostPatterns: number,
-): PlanMip {
-  const built = build(model, pool, mostPatterns);
+  knives: Knives,
+): PlanMip | undefined {
+  const built = build(model, pool, knives);
+  if (!built) return undefined;
   const seed = start && startValues(model, built, start);
   const result = solveMip(built.draft.model(), seed ? { ...limits, start: seed } : limits);
   return { plan: result.x && readPlan(model, built, result.x), result };
 }
 
-function build(model: Model, pool: Pool, mostPatterns: number): Built {
+function build(model: Model, pool: Pool, knives: Knives): Built | undefined {
   const remaining = everything(model);
   const rows = openRows(model, remaining);
   const draft = openDraft(rows.rows);
@@ -61,46 +69,22 @@ function build(model: Model, pool: Pool, mostPatterns: number): Built {
     return { layout, column: addColumn(draft, rows, layoutColumn(model, layout), most) };
   });
   const partRolls = addPartRolls(model, draft, rows);
-  const setups = new Map<string, number>();
-  const counted = mostPatterns < Infinity ? draft.addRow(-Infinity, mostPatterns) : undefined;
+  const settings = (knives.shared ? sharedSettings : ownSettings)(model, draft, knives.mostPatterns);
   const patterns = pool.patterns.map((pattern) => {
     const column: Column = { kind: 'pattern', pattern, cost: setCost(model, pattern), key: '' };
     const most = usefulSets(model, pattern);
     const entries = rows.entriesOf(column);
-    const price = setupOf(model, pattern);
-    if (setupCost(model.sites[pattern.site]) > 0 || counted !== undefined)
-      entries.push(linkToSetup(model, draft, setups, pattern, price, counted, most));
+    if (knives.mostPatterns < Infinity || setupCost(model.sites[pattern.site]) > 0)
+      entries.push(...settings.entriesOf(pattern, most));
     return { pattern, column: draft.addColumn(column.cost, entries, most, true), most };
   });
-  if (setups.size > 0) addStandingStrips(model, draft, rows, patterns);
-  return { draft, patterns, setups, layouts, shorts, partRolls, minima };
+  if (knives.mostPatterns < Infinity || setupsCount(model)) addStandingStrips(model, draft, rows, patterns);
+  if (!settings.complete()) return undefined;
+  return { draft, patterns, settings, layouts, shorts, partRolls, minima };
 }
 
 function addColumn(draft: MipDraft, rows: Rows, column: Column, most: number): number {
   return draft.addColumn(column.cost, rows.entriesOf(column), most, true);
-}
-
-/** The row that lets the pattern run only when its knives are set: sets <= most x set-up. */
-function linkToSetup(
-  model: Model,
-  draft: MipDraft,
-  setups: Map<string, number>,
-  pattern: Pattern,
-  price: number,
-  counted: number | undefined,
-  most: number,
-): Entry {
-  const key = knifeKey(model, pattern);
-  const row = draft.addRow(-Infinity, 0);
-  const known = setups.get(key);
-  if (known === undefined) {
-    const entries: Entry[] = [[row, -most]];
-    if (counted !== undefined) entries.push([counted, 1]);
-    setups.set(key, draft.addColumn(price, entries, 1, true));
-  } else {
-    draft.addEntry(known, [row, -most]);
-  }
-  return [row, 1];
 }
 
 /** No more sets of a pattern are ever useful than the strip that is needed longest, or earns something, can take. */
@@ -121,7 +105,7 @@ function startValues(model: Model, built: Built, plan: IntegerPlan): number[] | 
     const item = known.get(keyOf(pattern));
     if (item === undefined) return undefined;
     values[item.column] = Math.min(item.most, values[item.column] + times);
-    const setup = built.setups.get(knifeKey(model, pattern));
+    const setup = built.settings.columnOf(pattern);
     if (setup !== undefined) values[setup] = 1;
   }
   plan.short.forEach((n, d) => {

@@ -27,7 +27,7 @@ export function polish(
   const pool = poolOf(model, columns, root, plans, plan);
   const seconds = SHARE_OF_TIME * control.secondsLeft();
   const limits = { seconds, nodes: NODES, absoluteGap: closeEnough(model) };
-  return solvePlanMip(model, pool, limits, plan, mostPatterns).plan;
+  return solvePlanMip(model, pool, limits, plan, { mostPatterns, shared: false })?.plan;
 }
 
 function poolOf(

@@ -24,6 +24,8 @@ export interface Depth {
 export interface Priced {
   columns: Column[];
   bound: number;
+  /** What everything is worth in that bound. */
+  proven: Worth;
   aborted: boolean;
 }
 
@@ -52,7 +54,8 @@ export function price(model: Model, remaining: Remaining, worth: Worth, depth: D
       columns.push(layoutColumn(model, layout));
     }
   }
-  return { columns, bound: dualBound(model, remaining, worth, setWorth), aborted };
+  const { bound, worth: proven } = dualBound(model, remaining, worth, setWorth);
+  return { columns, bound, proven, aborted };
 }
 
 /** The sets at one site that are worth more than they cost, and the worth that none exceeds. */

@@ -1,28 +1,53 @@
-// A lower bound on set-ups that holds beside the relaxation's bound: every product and finished length of which
-// something must be made needs at least one run, and at least as many patterns as its widths need when a pattern holds
-// only so many distinct ones. A width counts only if falling short of all of it would cost more than the plan in hand,
-// so the bound is true for every plan that is cheaper; knives that already stand may save one set-up on a slitter.
+// A lower bound on set-ups that holds beside the relaxation's bound. Every width of which something must be made needs
+// its place between the knives, and one setting has room for only so many: across the web, in number of strips, and of
+// distinct widths with waste strips beside them. Not for each product: strips of one may be slit out as waste in runs
+// of the other, and so both be cut with one setting. A width counts only if falling short of all of it would cost more
+// than the plan in hand, so the bound is true for every plan that is cheaper; knives that already stand or
+// are kept ready may save a set-up each.
 import type { Model, Site } from './model.ts';
+import { leastTrim } from './patternRules/edgeTrim.ts';
 import { setupCost, standingKnives } from './setups.ts';
 
 /** Cost of set-ups that no plan cheaper than `costInHand` can do without. */
 export function setupBound(model: Model, costInHand: number): number {
-  const groups = new Map<string, number[]>();
-  model.demands.forEach((demand, d) => {
-    if (demand.min === 0 || demand.min * demand.shortCostPerRoll <= costInHand) return;
-    const key = demand.product;
-    groups.set(key, [...(groups.get(key) ?? []), d]);
-  });
-  const needed = [...groups.values()].reduce((sum, demands) => sum + needOf(model, demands), 0);
-  return Math.max(0, needed - standingKnives(model));
+  const needed = model.demands
+    .map((_, d) => d)
+    .filter((d) => model.demands[d].min * model.demands[d].shortCostPerRoll > costInHand);
+  const cost = apart(model, needed).reduce((sum, demands) => sum + needOf(model, demands), 0);
+  return Math.max(0, cost - standingKnives(model));
 }
 
+/** The demands in groups that have no slitter in common. */
+function apart(model: Model, demands: number[]): number[][] {
+  let groups: { demands: number[]; slitters: Set<string> }[] = [];
+  for (const d of demands) {
+    const slitters = new Set(sitesOf(model, [d]).map(({ place }) => place.slitter.id));
+    if (slitters.size === 0) continue;
+    const met = groups.filter((group) => [...slitters].some((id) => group.slitters.has(id)));
+    const joined = { demands: [d, ...met.flatMap((group) => group.demands)], slitters };
+    for (const group of met) for (const id of group.slitters) slitters.add(id);
+    groups = [...groups.filter((group) => !met.includes(group)), joined];
+  }
+  return groups.map((group) => group.demands);
+}
+
+const sitesOf = (model: Model, demands: number[]) =>
+  model.sites.filter((site) => site.demands.some((d) => demands.includes(d)));
+
 function needOf(model: Model, demands: number[]): number {
-  const sites = model.sites.filter((site) => site.demands.some((d) => demands.includes(d)));
-  if (sites.length === 0) return 0;
-  const widths = new Set(demands.map((d) => model.demands[d].widthUm)).size;
-  const most = Math.max(...sites.map((site) => site.place.slitter.maxDistinctWidths));
-  const patterns = Math.max(1, Math.ceil(widths / most));
-  const isFree = (site: Site) => (site.place.slitter.keptKnivesUm ?? []).length > 0;
-  return patterns * Math.min(...sites.map((site) => (isFree(site) ? 0 : setupCost(site))));
+  const sites = sitesOf(model, demands);
+  const widths = [...new Set(demands.map((d) => model.demands[d].widthUm))];
+  const across = widths.reduce((sum, width) => sum + width, 0) / Math.max(...sites.map(usableUm));
+  const distinct = widths.length / Math.max(...sites.map(mostWidths));
+  return Math.ceil(Math.max(across, distinct) - 1e-9) * Math.min(...sites.map(setupCost));
+}
+
+function usableUm({ place }: Site): number {
+  const { left, right } = leastTrim(place);
+  return place.widthUm - left - right;
+}
+
+/** Distinct widths that one setting can serve, in several runs. */
+function mostWidths({ place: { slitter } }: Site): number {
+  return Math.min(slitter.maxStrips, slitter.maxDistinctWidths + slitter.maxWasteStrips);
 }

@@ -30,18 +30,24 @@ export function mostSets(site: Site, counts: number[], max: number[]): number {
  * Patterns with equal keys have their knives in the same places: one set-up serves them all. Where the right trim
  * may grow at will, the same strips can stand in the same places on webs of any width.
  */
-export function knifeKey(model: Model, { site, counts }: Pattern): string {
-  const { place, web, widthsUm } = model.sites[site];
+export function knifeKey(model: Model, pattern: Pattern): string {
+  const { place, web } = model.sites[pattern.site];
+  const lanes =
+    web.length === 1 && place.slitter.edgeTrimMaxUm.right === Infinity
+      ? [web[0].fromUm]
+      : [place.widthUm, ...web.map((s) => `${s.fromUm}-${s.toUm}`)];
+  return [place.slitter.id, ...lanes, stripsKey(model, pattern)].join('|');
+}
+
+/** How many strips of which widths. */
+export function stripsKey(model: Model, { site, counts }: Pattern): string {
+  const { widthsUm } = model.sites[site];
   const widths = new Map<number, number>();
   counts.forEach((n, k) => {
     if (n > 0) widths.set(widthsUm[k], (widths.get(widthsUm[k]) ?? 0) + n);
   });
   const strips = [...widths].sort((a, b) => a[0] - b[0]).map(([width, n]) => `${n}x${width}`);
-  const lanes =
-    web.length === 1 && place.slitter.edgeTrimMaxUm.right === Infinity
-      ? [web[0].fromUm]
-      : [place.widthUm, ...web.map((s) => `${s.fromUm}-${s.toUm}`)];
-  return [place.slitter.id, ...lanes, ...strips].join('|');
+  return strips.join('|');
 }
 
 /** The set-up of this pattern: nothing where its knives can stand as in a setting that is kept ready. */
@@ -65,11 +71,12 @@ export function setupsCost(model: Model, patterns: Pattern[]): number {
   return [...costs.values()].reduce((sum, cost) => sum + cost, 0);
 }
 
-/** What knives that already stand somewhere could save: at most one set-up on each slitter. */
+/** What knives that already stand somewhere, or are kept ready, could save: at most a set-up for each such setting. */
 export function standingKnives(model: Model): number {
   const saved = new Map<string, number>();
   for (const site of model.sites) {
-    if (site.place.slitter.knivesAtUm) saved.set(site.place.slitter.id, setupCost(site));
+    const { id, knivesAtUm, keptKnivesUm = [] } = site.place.slitter;
+    saved.set(id, (keptKnivesUm.length + (knivesAtUm ? 1 : 0)) * setupCost(site));
   }
   return [...saved.values()].reduce((sum, cost) => sum + cost, 0);
 }

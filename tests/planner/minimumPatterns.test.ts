@@ -1,5 +1,7 @@
 // Fewest patterns: published cases whose least rolls for so many patterns are known (sources in tests/cases), planned
-// with a limit of patterns or with a small price for each set-up. Demands are "at least", so over-run costs nothing.
+// with a limit of patterns or with a small price for each set-up. Demands are "at least", so over-run costs nothing and
+// must be allowed without end: within +100 % trimloss-12 cannot be made in 5 patterns at all, the published 100 rolls
+// make three times as much of one width.
 import { describe, expect, test } from 'vitest';
 import type { Plan } from '../../src/domain/plan.ts';
 import type { ProblemDocument } from '../../src/domain/problemSchema.ts';
@@ -8,7 +10,7 @@ import { cuttingStock, readCase } from '../readCases.ts';
 import { planned } from './planned.ts';
 
 const MINUTES = 400_000;
-const AT_LEAST = { overPct: 100 };
+const AT_LEAST = { overPct: 1000 };
 const rollsOf = ({ runs }: Plan) => runs.reduce((sum, run) => sum + run.sets, 0);
 const patternsOf = ({ runs }: Plan) =>
   new Set(runs.map(({ trimLeftMm, strips }) => JSON.stringify([trimLeftMm, strips.map(({ toMm }) => toMm)])))
@@ -28,6 +30,7 @@ describe('roll-110', () => {
     const plan = planned(atMost(Number(patterns), cuttingStock([110], items, AT_LEAST)));
     expect(rollsOf(plan)).toBe(least);
     expect(patternsOf(plan)).toBeLessThanOrEqual(Number(patterns));
+    expect(plan.status).toBe('best');
   });
 
   test('with too few patterns for its widths falls short and says why, rather than break the limit', () => {
@@ -81,12 +84,12 @@ describe('trim loss with at most 5 strips and a least used width', () => {
     readCase('trim-loss/trimloss-12').verified_answer.min_rolls_by_pattern_limit,
   );
   test.each(byLimit)(
-    'trimloss-12 with at most %s patterns takes %d rolls, or up to three more',
+    'trimloss-12 with at most %s patterns takes %d rolls, or one more where time ends first',
     (patterns, least) => {
       const [c, variant] = limited('trim-loss/trimloss-12');
       const plan = planned(atMost(Number(patterns), cuttingStock(c.stock_widths, c.items, variant)), 60);
       expect(rollsOf(plan)).toBeGreaterThanOrEqual(least);
-      expect(rollsOf(plan)).toBeLessThanOrEqual(least + 3);
+      expect(rollsOf(plan)).toBeLessThanOrEqual(plan.stopped === 'proved' ? least : least + 1);
       expect(patternsOf(plan)).toBeLessThanOrEqual(Number(patterns));
       expect(plan.bound.cost).toBeLessThanOrEqual(least);
     },
@@ -104,6 +107,18 @@ describe('least rolls first, then least patterns', () => {
         verified_answer.rolls,
         verified_answer.min_patterns,
       ]);
+      expect(plan.status).toBe('best');
+    },
+    MINUTES,
+  );
+
+  test(
+    'paper-5600 with at most 10 patterns and no price for set-ups is cut from 73 rolls, proved',
+    () => {
+      const { stock_widths, items, verified_answer } = readCase('textbook/paper-5600');
+      const most = verified_answer.min_patterns;
+      const plan = planned(atMost(most, cuttingStock(stock_widths, items)), 120);
+      expect([rollsOf(plan), patternsOf(plan)]).toEqual([verified_answer.rolls, most]);
       expect(plan.status).toBe('best');
     },
     MINUTES,
