@@ -11,7 +11,7 @@ import { leastCost } from './reference/fullModel.ts';
 /** A roll price with which costs have no common step: the bound is then not rounded up to a whole number of rolls. */
 const UNEVEN = Math.PI;
 /** Without that step a gap can stay open for good; the marginal costs are there at once. */
-const SECONDS = 2;
+const SECONDS = 6;
 
 function expectMarginals(
   plan: Plan,
