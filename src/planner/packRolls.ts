@@ -60,7 +60,8 @@ function choose(model: Model, packing: Remaining, effort: Effort): Packed['layou
   const { x } = solveMip(draft.model(), {
     seconds,
     nodes: PACKING_NODES,
-    absoluteGap: CLOSE_ENOUGH * objective,
+    // Where nothing costs anything the objective may be a little below zero.
+    absoluteGap: CLOSE_ENOUGH * Math.abs(objective),
   });
   if (!x) return [];
   const whole = listed.flatMap(({ layout, column }) => {

@@ -147,18 +147,14 @@ export async function lapseQuotes(trx: Knex): Promise<string[]> {
   return orders;
 }
 
-/** Base film that promises of other products hold. */
-export async function filmPromisedToOthers(
-  db: Knex,
-  product: string,
-): Promise<{ product: string; roll: string }[]> {
+/** Base film that promises hold, by product. */
+export async function promisedFilm(db: Knex): Promise<{ product: string; roll: string }[]> {
   return db('promised_rolls as h')
     .join('promises as p', 'p.id', 'h.promise')
     .join('order_lines as o', 'o.code', 'p.order_line')
     .join('rolls as r', 'r.code', 'h.roll')
     .whereRaw(BINDS)
     .where('r.kind', 'base')
-    .whereNot('o.product', product)
     .orderBy(['o.product', 'h.roll'])
     .distinct('o.product', 'h.roll')
     .select('o.product', 'h.roll');

@@ -26,8 +26,8 @@ export const within =
   };
 
 /**
- * The first whole plan, and so many questions of the planner whether there is time to better it. Counted, not timed: the
- * same question has the same answer on a busy computer. The clock of the whole answer is only the last resort.
+ * The first whole plan, and so many questions of the planner whether there is time to better it. Counted, not timed, so
+ * that a busy computer answers like an idle one; the clock of the whole answer is only the last resort.
  */
 export const firstPlan =
   (betterings: number): Patience =>

@@ -8,7 +8,7 @@ import { parseProblem } from '../domain/problemDocument.ts';
 import { Refusal } from '../domain/refusal.ts';
 import { areaM2, type IsoDate, mmToUm, mToMm } from '../domain/units.ts';
 import { rowsByCode } from '../store/planningRows.ts';
-import { filmPromisedToOthers, freeFinishedRolls } from '../store/promises.ts';
+import { freeFinishedRolls, promisedFilm } from '../store/promises.ts';
 import { freezeProblem } from './buildProblem.ts';
 import { stockAgainstOrders } from './stockAgainstOrders.ts';
 
@@ -55,14 +55,14 @@ async function filmForOthers(
 ): Promise<SalesState['setAside']> {
   const film = rolls.filter(({ kind }) => kind === 'base');
   if (film.length === 0) return [];
-  const promised = await filmPromisedToOthers(trx, product);
+  const promised = await promisedFilm(trx);
   const free = new Map(film.map((roll) => [roll.id, roll]));
   const setAside: SalesState['setAside'] = [];
   const areaOf = new Map<string, number>();
   for (const { product: other, roll } of promised) {
     const found = free.get(roll);
-    if (!found) continue;
     free.delete(roll);
+    if (!found || other === product) continue;
     areaOf.set(other, (areaOf.get(other) ?? 0) + areaM2(mmToUm(found.widthMm), mToMm(found.lengthM)));
     const line = setAside.find((one) => one.product === other);
     if (line) line.rolls.push(roll);
