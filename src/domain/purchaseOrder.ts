@@ -3,7 +3,7 @@
 import type { Field } from './resource.ts';
 import type { IsoDate } from './units.ts';
 
-export const ORDER_STATUSES = ['draft', 'sent', 'confirmed', 'closed', 'cancelled'] as const;
+const ORDER_STATUSES = ['draft', 'sent', 'confirmed', 'closed', 'cancelled'] as const;
 export type PurchaseOrderStatus = (typeof ORDER_STATUSES)[number];
 
 /** Only film that somebody has ordered can arrive on an order. */

@@ -38,6 +38,13 @@ export function isIsoDate(text: string): text is IsoDate {
 export function addDays(date: IsoDate, days: number): IsoDate {
   return new Date(Date.parse(date) + days * DAY_MS).toISOString().slice(0, 10) as IsoDate;
 }
+/** The day so many months after `date`; the last day of the month where that month is shorter. */
+export function addMonths(date: IsoDate, months: number): IsoDate {
+  const [year, month, day] = date.split('-').map(Number) as [number, number, number];
+  const last = new Date(Date.UTC(year, month + months, 0)).getUTCDate();
+  const then = Date.UTC(year, month - 1 + months, Math.min(day, last));
+  return new Date(then).toISOString().slice(0, 10) as IsoDate;
+}
 /** Whole days from `from` to `to`, negative when `to` is earlier. */
 export function daysBetween(from: IsoDate, to: IsoDate): number {
   return Math.round((Date.parse(to) - Date.parse(from)) / DAY_MS);

@@ -5,10 +5,14 @@ import { RESOURCES } from '../domain/resources.ts';
 import { bookWrittenRolls } from './ledger.ts';
 import { columnsOf, writeListed } from './tables.ts';
 
-/** Writes rows of rolls without length and mass, and books their first status; book their movements next. */
+/** Writes rows of rolls, which may name their `splices`, without length and mass, and books their first status; book
+ * their movements next. */
 export async function insertNewRolls(trx: Knex, entry: number, rows: readonly Row[]): Promise<void> {
   if (rows.length === 0) return;
-  const empty = rows.map((row) => columnsOf(RESOURCES.rolls, { ...row, lengthMm: 0, massKg: null }));
+  const empty = rows.map((row) => ({
+    ...columnsOf(RESOURCES.rolls, { ...row, lengthMm: 0, massKg: null }),
+    splices: row.splices ?? 0,
+  }));
   await trx.batchInsert('rolls', empty, 500);
   await writeListed(trx, RESOURCES.rolls, rows);
   await bookWrittenRolls(

@@ -19,7 +19,7 @@ export const asText = (value: unknown): string =>
 export const defaultsOf = (fields: readonly Field[]): TypedTexts =>
   Object.fromEntries(fields.map((field) => [field.name, field.default ?? '']));
 
-export async function inputOf(services: Services, field: Field, typed: TypedTexts, faults: readonly Fault[]) {
+async function inputOf(services: Services, field: Field, typed: TypedTexts, faults: readonly Fault[]) {
   const fault = faults.find((f) => f.field === field.name);
   return {
     field,

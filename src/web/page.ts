@@ -25,7 +25,6 @@ const REST: Link[] = [
   { href: '/grades', label: 'Film' },
   { href: '/offers', label: 'Offers' },
   { href: '/slitters', label: 'Slitters' },
-  { href: '/purchase-orders', label: 'Purchase orders' },
   { href: '/suppliers', label: 'Suppliers' },
   { href: '/customers', label: 'Customers' },
   { href: '/fillers', label: 'Catalogue widths' },

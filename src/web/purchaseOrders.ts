@@ -1,21 +1,18 @@
 // Purchase orders of film: the list, one order with what has come of it, and the form for a new one.
-// Lines of the form are named grade-0, widthUm-0, ... so that they come back as they were typed.
 import type { Request, RequestHandler, Response } from 'express';
 import { MAY_ARRIVE, ORDER_FIELDS, ORDER_LINE_FIELDS, toCome } from '../domain/purchaseOrder.ts';
-import { fieldHead } from '../domain/resource.ts';
 import { mmToM, umToMm } from '../domain/units.ts';
 import { createPurchaseOrder, type OrderFault } from '../usecases/createPurchaseOrder.ts';
 import { listPurchaseOrders, type OrderProgress, openPurchaseOrder } from '../usecases/readPurchaseOrders.ts';
 import { newestReceipts } from '../usecases/readReceipts.ts';
-import { choicesOf } from './choices.ts';
 import { defaultsOf, inputsOf, type TypedTexts, typedOf } from './fieldInputs.ts';
 import { showPage } from './page.ts';
 import type { Services } from './services.ts';
+import { rowsModel, typedRows } from './typedRows.ts';
 import { newAct, readAct } from './whoIsAsking.ts';
 import { grouped, howSoon, rowHref } from './words.ts';
 
 const LEAST_LINES = 4;
-const MOST_LINES = 60;
 
 /** GET /purchase-orders. */
 export function purchaseOrdersPage(services: Services): RequestHandler {
@@ -24,6 +21,7 @@ export function purchaseOrdersPage(services: Services): RequestHandler {
     const today = services.today();
     showPage(req, res, 'purchaseOrders/list', {
       title: 'Purchase orders',
+      under: '/buy',
       orders: orders.map((order) => ({ ...orderModel(order), next: nextArrival(order, today) })),
     });
   };
@@ -35,7 +33,7 @@ export function purchaseOrderPage(services: Services): RequestHandler {
     const order = await openPurchaseOrder(services.db, String(req.params.code));
     showPage(req, res, 'purchaseOrders/order', {
       title: `Purchase order ${order.code}`,
-      under: '/purchase-orders',
+      under: '/buy',
       did: req.query.did,
       order: orderModel(order),
       receiveHref: MAY_ARRIVE.includes(order.status)
@@ -59,7 +57,7 @@ export function savePurchaseOrder(services: Services): RequestHandler {
   return async (req, res) => {
     const body = (req.body ?? {}) as Record<string, unknown>;
     const head = typedOf(ORDER_FIELDS, body);
-    const lines = typedLines(body);
+    const lines = typedRows('lines', ORDER_LINE_FIELDS, body);
     const { requestKey } = readAct(req, res);
     if (body.do === 'more') {
       const more = [...lines, ...Array.from({ length: LEAST_LINES }, () => ({}))];
@@ -71,14 +69,6 @@ export function savePurchaseOrder(services: Services): RequestHandler {
   };
 }
 
-function typedLines(body: Record<string, unknown>): TypedTexts[] {
-  const places = Object.keys(body).flatMap((name) => Number(/^grade-(\d{1,2})$/.exec(name)?.[1] ?? -1));
-  const last = Math.min(MOST_LINES - 1, Math.max(-1, ...places));
-  return Array.from({ length: last + 1 }, (_, place) =>
-    Object.fromEntries(ORDER_LINE_FIELDS.map(({ name }) => [name, String(body[`${name}-${place}`] ?? '')])),
-  );
-}
-
 interface FormState {
   head: TypedTexts;
   lines: TypedTexts[];
@@ -88,35 +78,26 @@ interface FormState {
 
 async function showForm(services: Services, req: Request, res: Response, state: FormState): Promise<void> {
   const { head, faults } = state;
-  const many = Math.min(MOST_LINES, Math.max(LEAST_LINES, state.lines.length));
   const headFaults = faults.filter(({ line }) => line === undefined);
-  const lines = Array.from({ length: many }, (_, place) =>
-    ORDER_LINE_FIELDS.map((field) => ({
-      id: `${field.name}-${place}`,
-      label: `${fieldHead(field)}, line ${place + 1}`,
-      value: state.lines[place]?.[field.name] ?? '',
-      listId: field.kind === 'reference' ? `l-${field.name}` : '',
-      kind: field.kind,
-      fault: faults.find((fault) => fault.line === place && fault.field === field.name),
-    })),
-  );
   const model = {
     title: 'New purchase order',
-    under: '/purchase-orders',
+    under: '/buy',
     inputs: await inputsOf(services, ORDER_FIELDS, head, headFaults),
-    heads: ORDER_LINE_FIELDS.map((field) => ({ text: fieldHead(field), required: field.required === true })),
-    lines,
-    lists: await Promise.all(
-      ORDER_LINE_FIELDS.filter(({ kind }) => kind === 'reference').map(async (field) => ({
-        id: `l-${field.name}`,
-        choices: await choicesOf(services, field),
-      })),
-    ),
+    lines: await rowsModel(services, {
+      list: 'lines',
+      row: 'line',
+      fields: ORDER_LINE_FIELDS,
+      typed: state.lines,
+      least: LEAST_LINES,
+      faults: faults.map((fault) =>
+        fault.line === undefined ? fault : { ...fault, list: 'lines', place: fault.line },
+      ),
+    }),
     requestKey: state.requestKey,
     faults: faults.map((fault) => ({
       ...fault,
       where: fault.line === undefined ? fault.column : `Line ${fault.line + 1}, ${fault.column}`,
-      at: fault.line === undefined ? `i-${fault.field}` : `${fault.field}-${fault.line}`,
+      at: fault.line === undefined ? `i-${fault.field}` : `lines-${fault.field}-${fault.line}`,
     })),
   };
   showPage(req, res, 'purchaseOrders/form', model, faults.length > 0 ? 422 : 200);

@@ -21,6 +21,8 @@ export async function careOf(services: Services, row: Row) {
     statusHref: decisions.length > 0 ? `${href}/status` : undefined,
     mapHref: `${href}/map`,
     labelHref: `${href}/label`,
+    coatHref:
+      row.kind === 'base' && row.status === 'released' ? `/coat?roll=${encodeURIComponent(code)}` : undefined,
     concession,
     useOrder: place && useOrderWords(place.place, place.of, String(row.item)),
     itemHref: `/rolls?item=${encodeURIComponent(String(row.item))}&status=released&sort=useBy`,

@@ -9,6 +9,8 @@ import { promisePost } from './answerPromise.ts';
 import { auditPage } from './audit.ts';
 import { buyPage } from './buy.ts';
 import { needsFile, needsPage } from './buyNeeds.ts';
+import { proposalPage } from './buyProposal.ts';
+import { coatForm, coatingPage, coatPost } from './coat.ts';
 import { correctForm, correctPost } from './correctRoll.ts';
 import { dispatchPage } from './dispatch.ts';
 import { nothingHere } from './errors.ts';
@@ -47,8 +49,8 @@ import { mapPage, mapPost } from './rollMap.ts';
 import { statusPage, statusPost } from './rollStatus.ts';
 import { cardPage, cardsPage } from './runCard.ts';
 import type { Services } from './services.ts';
-import { yieldFile, yieldPage } from './yield.ts';
 import { trimPage } from './trim.ts';
+import { yieldFile, yieldPage } from './yield.ts';
 
 /** All pages of the plant. */
 export function routes(services: Services): Router {
@@ -83,7 +85,7 @@ export function routes(services: Services): Router {
 
   afterwardsRoutes(to, services);
 
-  // Film arrives and rolls are cared for: purchase orders, goods receipts, labels, decisions, maps
+  // Film arrives and rolls are cared for: purchase orders, goods receipts, coating, labels, decisions, maps
   to.get('/purchase-orders', purchaseOrdersPage(services));
   to.get('/new/purchase-orders', newPurchaseOrder(services));
   to.post('/new/purchase-orders', savePurchaseOrder(services));
@@ -92,6 +94,9 @@ export function routes(services: Services): Router {
   to.post('/receive', receivePost(services));
   to.get('/receipts/:entry', receiptPage(services));
   to.get('/receipts/:entry/labels', receiptLabels(services));
+  to.get('/coat', coatForm(services));
+  to.post('/coat', coatPost(services));
+  to.get('/coatings/:entry', coatingPage(services));
   to.get('/rolls/:code/label', rollLabel(services));
   to.get('/rolls/:code/status', statusPage(services));
   to.post('/rolls/:code/status', statusPost(services));
@@ -160,6 +165,7 @@ function buyingRoutes(to: Router, services: Services): void {
   to.get('/buy', buyPage(services));
   to.get('/buy/needs', needsPage(services));
   to.get('/buy/needs.csv', needsFile(services));
+  to.get('/buy/proposal', proposalPage(services));
 }
 
 /** Answer a customer: questions, promises, what is left over. */

@@ -90,7 +90,12 @@ describe('receiving', () => {
 });
 
 describe('purchase orders', () => {
-  const LINE = { 'grade-0': 'BF-01', 'widthUm-0': '1050', 'lengthMm-0': '24000', 'rolls-0': '2' };
+  const LINE = {
+    'lines-grade-0': 'BF-01',
+    'lines-widthUm-0': '1050',
+    'lines-lengthMm-0': '24000',
+    'lines-rolls-0': '2',
+  };
 
   it('are added with their lines, listed, opened, and offered where film is received', async () => {
     const form = await visitor.open('/new/purchase-orders');
@@ -116,18 +121,18 @@ describe('purchase orders', () => {
       supplier: 'S1',
       status: 'draft',
       ...LINE,
-      'rolls-0': '0',
+      'lines-rolls-0': '0',
     });
     expect(sent.status).toBe(422);
     expect(plain(sent.text)).toContain('Line 1, Rolls');
-    expect(sent.text).toMatch(/id="rolls-0"[^>]*value="0"[^>]*aria-invalid="true"/);
+    expect(sent.text).toMatch(/id="lines-rolls-0"[^>]*value="0"[^>]*aria-invalid="true"/);
   });
 
   it('get more empty lines on demand, and keep what was typed', async () => {
     const more = await visitor.send('/new/purchase-orders', { supplier: 'S1', ...LINE, do: 'more' });
     expect(more.status).toBe(200);
-    expect(more.text).toContain('id="grade-4"');
-    expect(more.text).toMatch(/id="grade-0"[^>]*value="BF-01"/);
+    expect(more.text).toContain('id="lines-grade-4"');
+    expect(more.text).toMatch(/id="lines-grade-0"[^>]*value="BF-01"/);
   });
 
   it('that nobody has entered are not found', async () => {

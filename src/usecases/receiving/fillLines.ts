@@ -4,7 +4,7 @@ import type { LineProgress } from '../../domain/purchaseOrder.ts';
 import type { Fault } from '../../domain/resource.ts';
 import { umToMm } from '../../domain/units.ts';
 import type { OrderProgress } from '../../store/purchaseOrders.ts';
-import type { ReadRoll } from './readReceipt.ts';
+import type { ReadRoll } from './receipt.ts';
 
 /** Sets the line of each good roll, with its faults and warnings. */
 export function fillLines(rolls: readonly ReadRoll[], order: OrderProgress): void {

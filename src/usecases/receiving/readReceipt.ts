@@ -10,43 +10,10 @@ import { type OrderProgress, selectOrder } from '../../store/purchaseOrders.ts';
 import { receivedBefore } from '../../store/receipts.ts';
 import { findCodes, findRows } from '../../store/rows.ts';
 import { crossCheck } from '../crossChecks.ts';
-import type { Delimiter } from '../csv/readTable.ts';
-import { checkTogether, completeRow, readFields, type Typed } from '../rowInput.ts';
+import { checkTogether, completeRow, readFields } from '../rowInput.ts';
 import { fillLines } from './fillLines.ts';
 import { readRollList } from './readRollList.ts';
-
-export interface TypedReceipt {
-  head: Typed;
-  /** The supplier's roll list, one roll a line. */
-  list: string;
-}
-
-/** One roll of the list. */
-export interface ReadRoll {
-  /** Its row in the list. */
-  number: number;
-  supplierRoll: string;
-  /** A row of rolls in inner units; without its code when it gets our next number. */
-  row: Row;
-  /** What only the receipt keeps. */
-  diameterUm: number | null;
-  coreOutsideUm: number | null;
-  /** The line of the purchase order that it fills. */
-  line: number | null;
-  faults: Fault[];
-  /** What is odd; it has to be confirmed or corrected. */
-  warnings: string[];
-}
-
-export interface ReadReceipt {
-  /** In inner units, by field name. */
-  head: Row;
-  order: OrderProgress | undefined;
-  /** What is wrong with the head of the receipt or with the list as a whole. */
-  faults: Fault[];
-  rolls: ReadRoll[];
-  read: { delimiter: Delimiter; decimal: string };
-}
+import type { ReadReceipt, ReadRoll, TypedReceipt } from './receipt.ts';
 
 const ALL_HEAD = { fields: Object.values(RECEIPT_FIELDS).flat() };
 

@@ -13,7 +13,8 @@ import { selectOrder, setOrderStatus } from '../../store/purchaseOrders.ts';
 import { insertReceipt } from '../../store/receipts.ts';
 import { findRows } from '../../store/rows.ts';
 import { type Entered, enterOnce } from '../enterOnce.ts';
-import { type ReadReceipt, type ReadRoll, readReceipt, type TypedReceipt } from './readReceipt.ts';
+import { readReceipt } from './readReceipt.ts';
+import type { ReadReceipt, ReadRoll, TypedReceipt } from './receipt.ts';
 
 export type { ReadReceipt, ReadRoll, TypedReceipt };
 
