@@ -172,6 +172,7 @@ function forecastRows(today: IsoDate): Row[] {
 function rollRow(roll: (typeof demo.rolls)[number], today: IsoDate): Row {
   const product = roll.kind === 'base' ? undefined : byId(demo.products, roll.item);
   const film = product ? filmUnder(product, roll.widthMm) : byId(demo.grades, roll.item);
+  const receivedOn = addDays(today, -roll.receivedDaysAgo);
   const area = areaM2(mmToUm(roll.widthMm), mToMm(roll.lengthM));
   const filmKg = (area * film.thicknessUm * film.densityGPerCm3) / 1000;
   const coatingKg = (area * (product?.dryGPerM2 ?? 0)) / 1000;
@@ -184,8 +185,10 @@ function rollRow(roll: (typeof demo.rolls)[number], today: IsoDate): Row {
     lengthMm: mToMm(roll.lengthM),
     massKg: round(filmKg + coatingKg, 1),
     coreInsideUm: product ? null : mmToUm(film.coreIdMm),
+    lot: `${product ? 'C' : film.supplier}-${receivedOn.slice(2).replaceAll('-', '')}`,
+    supplier: product ? null : film.supplier,
     location: roll.bin,
-    receivedOn: addDays(today, -roll.receivedDaysAgo),
+    receivedOn,
     useBy: roll.useByInDays === null ? null : addDays(today, roll.useByInDays),
     status: roll.status,
     costPerRoll: round(filmKg * film.pricePerKg + coatingCost, 2),
