@@ -7,14 +7,19 @@ import type { Model } from './model.ts';
 import { type Placed, placeStrips, type WantedKnives } from './placeStrips.ts';
 import type { Work } from './sequenceWork.ts';
 
-const SWEEPS = 4;
 const SAME = 1e-9;
 
 /** The placings after settling the knives along this sequence of settings (indexes into the work's settings). */
-export function settleKnives(model: Model, work: Work, chain: number[], placed: Placed[]): Placed[] {
+export function settleKnives(
+  model: Model,
+  work: Work,
+  chain: number[],
+  placed: Placed[],
+  sweeps: number,
+): Placed[] {
   const settled = placed.slice();
   const tried = work.settings.map(() => '');
-  for (let sweep = 0; sweep < SWEEPS; sweep++) {
+  for (let sweep = 0; sweep < sweeps; sweep++) {
     const forwards = settleAll(model, work, chain, settled, tried, [...new Set(chain)]);
     const backwards = settleAll(model, work, chain, settled, tried, [...new Set(chain.toReversed())]);
     if (!forwards && !backwards) break;

@@ -11,17 +11,47 @@ export interface KnifeChange {
   minutes: number;
 }
 
+type Times = Pick<Slitter, 'minutesPerSetup' | 'minutesPerKnifeMove' | 'keptKnivesUm'>;
+
 /** From the knives `before` (undefined: unknown) to those of the next run; positions in um. */
 export function knifeChange(
-  slitter: Pick<Slitter, 'minutesPerSetup' | 'minutesPerKnifeMove' | 'keptKnivesUm'>,
+  slitter: Times,
   before: ReadonlySet<number> | undefined,
   now: ReadonlySet<number>,
 ): KnifeChange {
   let moves = 0;
   for (const knife of now) if (!before?.has(knife)) moves++;
-  const untouched = before !== undefined && moves === 0 && before.size === now.size;
-  const ready = isKeptReady(slitter, now);
-  const chargedMoves = before && !ready ? moves : 0;
+  return changeOf(slitter, moves, before?.size, now.size, isKeptReady(slitter, now));
+}
+
+/** From each of these settings of the knives (row) to each (column): counted by knife, since they share few. */
+export function knifeChanges(slitter: Times, settings: ReadonlySet<number>[]): KnifeChange[][] {
+  const holders = new Map<number, number[]>();
+  settings.forEach((knives, s) => {
+    for (const knife of knives) {
+      const known = holders.get(knife);
+      if (known) known.push(s);
+      else holders.set(knife, [s]);
+    }
+  });
+  const shared = settings.map(() => new Int32Array(settings.length));
+  for (const all of holders.values()) for (const a of all) for (const b of all) shared[a][b]++;
+  const ready = settings.map((knives) => isKeptReady(slitter, knives));
+  return settings.map((from, a) =>
+    settings.map((to, b) => changeOf(slitter, to.size - shared[a][b], from.size, to.size, ready[b])),
+  );
+}
+
+/** `before` and `now`: how many knives. */
+function changeOf(
+  slitter: Times,
+  moves: number,
+  before: number | undefined,
+  now: number,
+  ready: boolean,
+): KnifeChange {
+  const untouched = moves === 0 && before === now;
+  const chargedMoves = before === undefined || ready ? 0 : moves;
   const minutes =
     untouched || ready ? 0 : slitter.minutesPerSetup + chargedMoves * slitter.minutesPerKnifeMove;
   return { moves, chargedMoves, minutes };

@@ -34,7 +34,7 @@ export interface Master {
 }
 
 export function openMaster(model: Model, remaining: Remaining): Master {
-  const { rows, families, entriesOf } = openRows(model, remaining);
+  const { rows, entriesOf, entriesOfThing } = openRows(model, remaining);
   const lp = openLp(rows);
   const columns: Column[] = [];
   const keys = new Set<string>();
@@ -50,7 +50,7 @@ export function openMaster(model: Model, remaining: Remaining): Master {
     },
     solve() {
       const { x, y, objective } = lp.solve();
-      return { objective, values: x, worth: readWorth(model, families, y) };
+      return { objective, values: Array.from(x), worth: readWorth(model, entriesOfThing, y) };
     },
     dispose: lp.dispose,
   };
@@ -60,6 +60,7 @@ export interface Rows {
   rows: LpRow[];
   families: PlanRows[];
   entriesOf(column: Column): Entry[];
+  entriesOfThing: EntriesOfThing;
 }
 
 /** All rows for what remains, and how each kind of column enters them. */
@@ -71,60 +72,80 @@ export function openRows(model: Model, remaining: Remaining): Rows {
     families.push(family);
     rows.push(...family.rows);
   }
-  return { rows, families, entriesOf: (column) => entries(model, families, column) };
+  const entriesOfThing = gatherer(families);
+  const entriesOf = (column: Column) => sumOf(partsOf(model, column), entriesOfThing);
+  return { rows, families, entriesOf, entriesOfThing };
 }
 
-function entries(model: Model, families: PlanRows[], column: Column): Entry[] {
-  const sum = new Map<number, number>();
-  for (const family of families) {
-    for (const [list, times] of parts(model, family, column)) {
-      for (const [row, value] of list ?? []) sum.set(row, (sum.get(row) ?? 0) + times * value);
-    }
-  }
-  return [...sum].filter(([, value]) => value !== 0).sort((a, b) => a[0] - b[0]);
+type Thing = Exclude<keyof PlanRows, 'rows'>;
+type EntriesOfThing = (thing: Thing, index: number) => Entry[];
+
+/** The entries of a strip, a set, a roll ... in all families together, gathered once. */
+function gatherer(families: PlanRows[]): EntriesOfThing {
+  const known = new Map<Thing, Map<number, Entry[]>>();
+  let gathered = families.length;
+  return (thing, index) => {
+    if (families.length !== gathered) known.clear();
+    gathered = families.length;
+    const lists = known.get(thing) ?? new Map<number, Entry[]>();
+    known.set(thing, lists);
+    const list = lists.get(index) ?? families.flatMap((family) => family[thing]?.(index) ?? []);
+    lists.set(index, list);
+    return list;
+  };
 }
 
-/** What a column is made of, in the eyes of one family of rows. */
-function parts(model: Model, family: PlanRows, column: Column): [Entry[] | undefined, number][] {
+type Part = [thing: Thing, index: number, times: number];
+
+/** What a column is made of. */
+function partsOf(model: Model, column: Column): Part[] {
   switch (column.kind) {
     case 'short':
-      return [[family.ofShort?.(column.demand), 1]];
+      return [['ofShort', column.demand, 1]];
     case 'extra':
-      return [[family.ofExtra?.(column.offer), 1]];
+      return [['ofExtra', column.offer, 1]];
     case 'unplaced':
-      return [[family.ofSlot?.(column.site), 1]];
+      return [['ofSlot', column.site, 1]];
     case 'layout': {
       const slots = [...setsOf(model, column.layout)];
-      return [
-        [family.ofRoll?.(column.layout.source), 1],
-        ...slots.map(([site, n]): [Entry[] | undefined, number] => [family.ofSlot?.(site), n]),
-      ];
+      return [['ofRoll', column.layout.source, 1], ...slots.map(([site, n]): Part => ['ofSlot', site, n])];
     }
     case 'pattern': {
       const { index, demands, wholeRollOf } = model.sites[column.pattern.site];
-      return [
-        [family.ofSet?.(index), 1],
-        [wholeRollOf === undefined ? undefined : family.ofRoll?.(wholeRollOf), 1],
-        ...column.pattern.counts.map((n, k): [Entry[] | undefined, number] => [
-          family.ofStrip?.(demands[k]),
-          n,
-        ]),
-      ];
+      const parts: Part[] = [['ofSet', index, 1]];
+      if (wholeRollOf !== undefined) parts.push(['ofRoll', wholeRollOf, 1]);
+      column.pattern.counts.forEach((n, k) => {
+        if (n > 0) parts.push(['ofStrip', demands[k], n]);
+      });
+      return parts;
     }
   }
 }
 
-function readWorth(model: Model, families: PlanRows[], duals: number[]): Worth {
-  const dot = (pick: (family: PlanRows) => Entry[] | undefined) =>
-    families.reduce(
-      (sum, family) => (pick(family) ?? []).reduce((s, [row, value]) => s + value * duals[row], sum),
-      0,
-    );
+/** Entries by row, each row once. */
+function sumOf(parts: Part[], entriesOfThing: EntriesOfThing): Entry[] {
+  const sum: Entry[] = [];
+  for (const [thing, index, times] of parts) {
+    for (const [row, value] of entriesOfThing(thing, index)) {
+      const known = sum.find((entry) => entry[0] === row);
+      if (known) known[1] += times * value;
+      else sum.push([row, times * value]);
+    }
+  }
+  return sum.filter(([, value]) => value !== 0).sort((a, b) => a[0] - b[0]);
+}
+
+function readWorth(model: Model, entriesOfThing: EntriesOfThing, duals: ArrayLike<number>): Worth {
+  const worthOf = (thing: Thing) => (_: unknown, index: number) => {
+    let sum = 0;
+    for (const [row, value] of entriesOfThing(thing, index)) sum += value * duals[row];
+    return sum;
+  };
   return {
-    strip: model.demands.map((_, d) => dot((family) => family.ofStrip?.(d))),
-    set: model.sites.map((site) => dot((family) => family.ofSet?.(site.index))),
-    roll: model.sources.map((source) => dot((family) => family.ofRoll?.(source.index))),
-    slot: model.sites.map((site) => dot((family) => family.ofSlot?.(site.index))),
-    extra: model.offers.map((_, o) => dot((family) => family.ofExtra?.(o))),
+    strip: model.demands.map(worthOf('ofStrip')),
+    set: model.sites.map(worthOf('ofSet')),
+    roll: model.sources.map(worthOf('ofRoll')),
+    slot: model.sites.map(worthOf('ofSlot')),
+    extra: model.offers.map(worthOf('ofExtra')),
   };
 }

@@ -50,13 +50,15 @@ export function openSearch(site: Site, question: SearchQuestion): Search {
   const picky = question.all || leavesCanFail(site);
   const stretch = site.web.map((s) => s.toUm - s.fromUm);
   const widest = Math.max(...stretch);
-  const entry = site.widthsUm
-    .map((_, k) => k)
-    .filter((k) => most[k] > 0 && site.widthsUm[k] <= widest && (picky || values[k] > 1e-11))
-    .sort((a, b) => values[b] / site.widthsUm[b] - values[a] / site.widthsUm[a] || a - b);
+  const entry: number[] = [];
+  const perUm = site.widthsUm.map((widthUm, k) => {
+    if (most[k] > 0 && widthUm <= widest && (picky || values[k] > 1e-11)) entry.push(k);
+    return values[k] / widthUm;
+  });
+  entry.sort((a, b) => perUm[b] - perUm[a] || a - b);
   const width = Float64Array.from(entry, (k) => site.widthsUm[k]);
   const value = Float64Array.from(entry, (k) => values[k]);
-  const groups = [...new Set(site.widthsUm)];
+  const groups = groupsOf(site.widthsUm);
   const density = entry.length ? Math.max(0, value[0] / width[0]) : 0;
   const after = stretch.map(
     (_, s) => density * stretch.slice(s + 1).reduce((sum, length) => sum + length, 0),
@@ -67,14 +69,14 @@ export function openSearch(site: Site, question: SearchQuestion): Search {
     width,
     value,
     most: Int32Array.from(entry, (k) => most[k]),
-    group: Int32Array.from(entry, (k) => groups.indexOf(site.widthsUm[k])),
+    group: Int32Array.from(entry, (k) => groups[k]),
     stretch,
     used: stretch.map(() => 0),
     narrowest: suffix(width, Math.min, Infinity),
     dearest: suffix(value, Math.max, 0),
     after,
     counts: new Int32Array(entry.length),
-    groupCount: new Int32Array(groups.length),
+    groupCount: new Int32Array(site.widthsUm.length),
     limit: site.budgets.map((b) => b.limit),
     eachStrip: site.budgets.map((b) => b.eachStrip),
     eachWidth: site.budgets.map((b) => b.eachWidth),
@@ -85,6 +87,21 @@ export function openSearch(site: Site, question: SearchQuestion): Search {
     nodesLeft: question.nodes,
     rootBound: density * stretch.reduce((sum, length) => sum + length, 0),
   };
+}
+
+const known = new WeakMap<readonly number[], Int32Array>();
+
+/** Equal numbers for equal widths; counted once for each list of widths. */
+function groupsOf(widthsUm: number[]): Int32Array {
+  const counted = known.get(widthsUm);
+  if (counted) return counted;
+  const numbers = new Map<number, number>();
+  const groups = Int32Array.from(widthsUm, (width) => {
+    if (!numbers.has(width)) numbers.set(width, numbers.size);
+    return numbers.get(width) as number;
+  });
+  known.set(widthsUm, groups);
+  return groups;
 }
 
 function suffix(list: Float64Array, pick: (a: number, b: number) => number, last: number): Float64Array {

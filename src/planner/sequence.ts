@@ -1,10 +1,20 @@
 // The order of the jobs on one slitter. Up to 12 jobs: every order, by dynamic programming over what is left to cut
 // (Held & Karp, J. SIAM 10(1), 1962), where of two ways to the same state the one that is later and no better is
-// dropped, and states that cannot beat the best order found so far are not pursued. Beyond: local search by moving and
-// reversing stretches of the order (2-opt and or-opt; Or, PhD thesis, Northwestern University, 1976).
+// dropped, and states that cannot beat the best order found so far are not pursued. Beyond: local search (orderMoves.ts).
 // Work is bounded in steps, never in time: the same work always gives the same order.
+import { nearestSetting, shortestChain } from './knifeTour.ts';
+import { descend } from './orderMoves.ts';
 import { HASTE, isLess, MONEY, MOVES, type Score } from './sequenceScore.ts';
-import { atTheStart, cutJob, goOn, nextJobs, piecesOf, type State, type Task } from './sequenceSteps.ts';
+import {
+  atTheStart,
+  canBegin,
+  cutJob,
+  goOn,
+  nextJobs,
+  piecesOf,
+  type State,
+  type Task,
+} from './sequenceSteps.ts';
 import type { Work } from './sequenceWork.ts';
 
 const EXACT_JOBS = 12;
@@ -15,7 +25,7 @@ const IDLE_STEPS = 3_000;
 /** Orders on one slitter, each with its due day, for which the steps above are meant. */
 const USUAL_SHARES = 60;
 const CHAIN_STEPS = 1_000_000;
-const IDLE_CHAIN_STEPS = 100_000;
+const IDLE_CHAIN_STEPS = 20_000;
 
 export interface Sequence {
   /** Everything cut. */
@@ -37,15 +47,21 @@ function hasDays({ dated, dues }: Work): boolean {
 /** A good order, found quickly, from the given one if there is one. */
 export function goodOrder(task: Task, known?: number[]): State {
   const { work } = task;
+  const { order } = bestStart(task, known);
+  const steps = costsAnything(work) ? LOCAL_STEPS : IDLE_STEPS;
+  return descend(order, (other) => follow(task, other), steps / burden(work)).end;
+}
+
+/** The best of the orders to begin a search with. */
+export function bestStart(task: Task, known?: number[]): { order: number[]; end: State } {
+  const { work } = task;
   const idle = !costsAnything(work);
-  const near = idle && !hasDays(work) ? work.jobs.map((_, j) => j) : nearest(task);
+  const near = idle && !hasDays(work) ? nearestSetting(task) : nearest(task);
   const starts = [byUrgency(task), near, ...(known ? [known] : [])];
   if (work.jobs.length > EXACT_JOBS)
     starts.push(shortestChain(task, near, idle ? IDLE_CHAIN_STEPS : CHAIN_STEPS));
   const [first, ...others] = starts.map((order) => ({ order, end: follow(task, order) }));
-  const best = others.reduce((a, b) => (isLess(b.end.score, a.end.score) ? b : a), first);
-  const steps = idle ? IDLE_STEPS : LOCAL_STEPS;
-  return descend(best.order, (order) => follow(task, order), steps / burden(work)).end;
+  return others.reduce((a, b) => (isLess(b.end.score, a.end.score) ? b : a), first);
 }
 
 /** How much longer than usual it takes to follow an order: due days of very many orders are counted one by one. */
@@ -68,21 +84,26 @@ export function orderOf(end: State): number[] {
 
 /** Cuts everything, at each choice the first job of the order whose roll is there; when none is there, the soonest. */
 export function follow(task: Task, order: number[]): State {
-  const rank = order.map(() => 0);
-  order.forEach((j, at) => {
-    rank[j] = at;
-  });
   const state = atTheStart(task.work);
-  for (;;) {
-    const choices = nextJobs(task.work, state);
-    if (choices.length === 0) return finished(state);
-    let [first] = choices;
-    for (const other of choices) {
-      const wait = Math.max(0, other.readyAt - state.clock) - Math.max(0, first.readyAt - state.clock);
-      if (wait < 0 || (wait === 0 && rank[other.job] < rank[first.job])) first = other;
-    }
-    goOn(task, state, first.job);
+  for (let at = 0; ; ) {
+    while (at < order.length && state.left[order[at]] === 0) at++;
+    if (at === order.length) return state;
+    goOn(task, state, canBegin(task.work, state, order[at]) ? order[at] : soonest(task, state, order));
   }
+}
+
+/** The job whose roll is there soonest, of equals the first of the order. */
+function soonest({ work }: Task, state: State, order: number[]): number {
+  const rank = new Map(order.map((j, at) => [j, at]));
+  let [first, ...others] = nextJobs(work, state);
+  if (!first) throw new Error('sets were planned for which there is no roll');
+  const waitOf = (readyAt: number) => Math.max(0, readyAt - state.clock);
+  const rankOf = (job: number) => rank.get(job) as number;
+  for (const other of others) {
+    const wait = waitOf(other.readyAt) - waitOf(first.readyAt);
+    if (wait < 0 || (wait === 0 && rankOf(other.job) < rankOf(first.job))) first = other;
+  }
+  return first.job;
 }
 
 function finished(state: State): State {
@@ -107,73 +128,6 @@ function nearest(task: Task): number[] {
 
 /** Next to be hurried is the least done per minute, so haste is left to the search. */
 const nearness = ({ score }: State): Score => score.slice(0, HASTE);
-
-/** The order with the shortest way of the knives, dates and rolls left aside: where much is to be cut, a good beginning. */
-function shortestChain(task: Task, from: number[], steps: number): number[] {
-  const { change, start, work } = task;
-  const settings = work.jobs.map((job) => job.setting);
-  const wayOf = (order: number[]): Score => {
-    let { minutes, chargedMoves } = start[settings[order[0]]];
-    for (let at = 1; at < order.length; at++) {
-      const step = change[settings[order[at - 1]]][settings[order[at]]];
-      minutes += step.minutes;
-      chargedMoves += step.chargedMoves;
-    }
-    return [minutes, chargedMoves];
-  };
-  return descend(from, (order) => ({ score: wayOf(order) }), steps).order;
-}
-
-/** Tries one move after another, round and round, until none of them helps or the steps are used up. */
-function descend<End extends { score: Score }>(
-  from: number[],
-  endOf: (order: number[]) => End,
-  steps: number,
-): { order: number[]; end: End } {
-  let best = { order: from, end: endOf(from) };
-  let left = Math.floor(steps / from.length);
-  for (let better = true; better; ) {
-    better = false;
-    for (const move of movesOf(from.length)) {
-      if (left-- <= 0) return best;
-      const order = moved(best.order, move);
-      const end = endOf(order);
-      if (!isLess(end.score, best.end.score)) continue;
-      best = { order, end };
-      better = true;
-    }
-  }
-  return best;
-}
-
-/** So many jobs from a place on: put elsewhere, or (`to` undefined) turned round. */
-interface Move {
-  from: number;
-  length: number;
-  to: number | undefined;
-}
-
-/** One to three jobs in a row moved elsewhere, near places first, then every stretch turned round, short ones first. */
-function* movesOf(n: number): Generator<Move> {
-  for (let far = 1; far < n; far++) {
-    for (let from = 0; from < n; from++) {
-      for (const to of [from - far, from + far]) {
-        for (let length = 1; length <= 3 && Math.max(from, to) + length <= n; length++) {
-          if (to >= 0) yield { from, length, to };
-        }
-      }
-    }
-  }
-  for (let length = 3; length <= n; length++) {
-    for (let from = 0; from + length <= n; from++) yield { from, length, to: undefined };
-  }
-}
-
-function moved(order: number[], { from, length, to }: Move): number[] {
-  const part = order.slice(from, from + length);
-  if (to === undefined) return order.toSpliced(from, length, ...part.reverse());
-  return order.toSpliced(from, length).toSpliced(to, 0, ...part);
-}
 
 function everyOrder(task: Task, good: State): { end: State | undefined; complete: boolean } {
   const least = leastToReach(task);

@@ -2,13 +2,13 @@
 // unwind is cut to its end before the next is threaded; a job goes on over as many rolls as it needs, but leaves the
 // machine free where its next roll is not there yet. The state says what is left, what time it is, and how good that is.
 
-import { type KnifeChange, knifeChange } from './knifeChange.ts';
+import { type KnifeChange, knifeChange, knifeChanges } from './knifeChange.ts';
 import type { Placed } from './placeStrips.ts';
+import { chunkFor, isWanted, rollFor, usedOfStock } from './sequenceRolls.ts';
 import {
   countLate,
   dayOf,
   HASTE,
-  isLess,
   MONEY,
   MOVES,
   NO_SCORE,
@@ -74,7 +74,7 @@ export function taskOf(work: Work, placed: Placed[]): Task {
   const ranks = [...new Set(jobs.map((job) => job.urgency))].sort().reverse();
   return {
     work,
-    change: knives.map((from) => knives.map((to) => knifeChange(slitter, from, to))),
+    change: knifeChanges(slitter, knives),
     start: knives.map((to) => knifeChange(slitter, now, to)),
     weight: jobs.map((job) => ranks.indexOf(job.urgency)),
     givers: work.dues.map((_, d) =>
@@ -111,6 +111,14 @@ export function nextJobs(work: Work, state: State): { job: number; readyAt: numb
     if (kind >= 0) found.push({ job: j, readyAt: work.kinds[kind].readyAt });
   });
   return found;
+}
+
+/** Whether this job could come next without a wait. */
+export function canBegin(work: Work, state: State, j: number): boolean {
+  const { site } = work.jobs[j];
+  if (state.open) return chunkFor(work, state, state.open.kind, state.open.left, site) >= 0;
+  const kind = rollFor(work, state, site);
+  return kind >= 0 && work.kinds[kind].readyAt <= state.clock;
 }
 
 /** The state after setting up job j and cutting it as far as it goes. The job must be one of `nextJobs`. */
@@ -224,53 +232,6 @@ function cutPiece(work: Work, next: State, j: number, chunk: number, newRoll: bo
 function isOverdue(work: Work, { clock, rolls }: State, { source: { stock } }: RollKind): boolean {
   const last = usedOfStock(work, { rolls }, stock) - 1;
   return dayOf(work, clock) > work.useByDay(stock, last);
-}
-
-function usedOfStock(work: Work, state: Pick<State, 'rolls'>, stock: number): number {
-  let used = 0;
-  for (let k = 0; k < work.kinds.length; k++) {
-    if (work.kinds[k].source.stock === stock) used += work.kinds[k].count - state.rolls[k];
-  }
-  return used;
-}
-
-function isWanted({ jobs }: Work, state: State, site: number): boolean {
-  for (let j = 0; j < jobs.length; j++) if (jobs[j].site === site && state.left[j] > 0) return true;
-  return false;
-}
-
-/** The chunk of a roll from which a set of this site can be cut now; -1 when there is none. */
-function chunkFor(work: Work, state: State, kind: number, left: number[], site: number): number {
-  const { chunks } = work.kinds[kind];
-  for (let c = 0; c < chunks.length; c++) {
-    if (left[c] === 0) continue;
-    if (chunks[c].site === site) return c;
-    if (chunks[c].startsMm && isWanted(work, state, chunks[c].site)) return -1;
-  }
-  return -1;
-}
-
-/** The roll to thread for a set of this site: there soonest, then first to expire, then with least else on it. */
-function rollFor(work: Work, state: State, site: number): number {
-  let best = -1;
-  let rank = [0, 0, 0];
-  for (let k = 0; k < work.kinds.length; k++) {
-    const { source, full, readyAt, sites } = work.kinds[k];
-    if (state.rolls[k] === 0 || !sites.has(site) || chunkFor(work, state, k, full, site) < 0) continue;
-    const expires = work.dated ? work.useByDay(source.stock, usedOfStock(work, state, source.stock)) : 0;
-    const own = [Math.max(state.clock, readyAt), expires, othersOn(work, state, k, site)];
-    if (best >= 0 && !isLess(own, rank)) continue;
-    best = k;
-    rank = own;
-  }
-  return best;
-}
-
-/** Sites of which the roll gives sets as well that are still wanted. */
-function othersOn(work: Work, state: State, kind: number, site: number): number {
-  let others = 0;
-  for (const other of work.kinds[kind].sites) if (other !== site && isWanted(work, state, other)) others++;
-  return others;
 }
 
 /** The pieces of a state in the order of cutting. */

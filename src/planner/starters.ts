@@ -36,12 +36,7 @@ export function starterColumns(model: Model, remaining: Remaining, setups: boole
 
 function patternsAt(model: Model, site: Site, remaining: Remaining, setups: boolean): Column[] {
   const open = site.demands.map((d) => Math.max(0, remaining.max[d]));
-  const alone = open.map((_, k) =>
-    fill(
-      site,
-      open.map((most, j) => (j === k ? most : 0)),
-    ),
-  );
+  const alone = open.map((_, k) => fill(site, open, [k]));
   const mixed: number[][] = [];
   const left = open.slice();
   for (let guard = 0; guard < 2 * open.length && left.some((n) => n > 0); guard++) {
@@ -66,10 +61,9 @@ function patternsAt(model: Model, site: Site, remaining: Remaining, setups: bool
 }
 
 /** Wide strips first, as many as fit and as budgets allow, in the widest stretch first. */
-export function fill(site: Site, most: number[]): number[] {
+export function fill(site: Site, most: number[], order = wideFirst(site.widthsUm)): number[] {
   const counts = most.map(() => 0);
   const spent = site.budgets.map(() => 0);
-  const order = most.map((_, k) => k).sort((a, b) => site.widthsUm[b] - site.widthsUm[a] || a - b);
   for (const { fromUm, toUm } of site.web) {
     let rest = toUm - fromUm;
     for (const k of order) {
@@ -88,6 +82,15 @@ export function fill(site: Site, most: number[]): number[] {
     }
   }
   return counts;
+}
+
+const sorted = new WeakMap<readonly number[], number[]>();
+
+function wideFirst(widthsUm: number[]): number[] {
+  const order =
+    sorted.get(widthsUm) ?? widthsUm.map((_, k) => k).sort((a, b) => widthsUm[b] - widthsUm[a] || a - b);
+  sorted.set(widthsUm, order);
+  return order;
 }
 
 /** The same set if its remainder can be taken away; otherwise the fullest set that can, found by pricing widths. */

@@ -8,7 +8,7 @@ import type { Model } from './model.ts';
 import { firstNumbers } from './offers.ts';
 import { type Placed, placeLike, placeStrips } from './placeStrips.ts';
 import type { Cut } from './runs.ts';
-import { bestSequence, costsAnything, goodOrder, orderOf } from './sequence.ts';
+import { bestSequence, bestStart, costsAnything, goodOrder, orderOf } from './sequence.ts';
 import { isLess } from './sequenceScore.ts';
 import { type Piece, piecesOf, type State, taskOf } from './sequenceSteps.ts';
 import { type Work, workOf } from './sequenceWork.ts';
@@ -22,6 +22,7 @@ export interface Settled {
 }
 
 const ROUNDS = 3;
+const SWEEPS = 4;
 /** With more settings than this, to follow the knives takes too long. */
 const MOST_FOLLOWED = 40;
 
@@ -38,9 +39,11 @@ export function threadRolls(problem: Problem, model: Model, plan: IntegerPlan): 
  */
 export function settle(model: Model, work: Work): Settled {
   const placed = work.settings.map((pattern) => keptPlacing(model, pattern) ?? placeStrips(model, pattern));
-  const begun = { placed, end: goodOrder(taskOf(work, placed)) };
+  const task = taskOf(work, placed);
+  if (!costsAnything(work)) return inTurns(model, work, { placed, end: bestStart(task).end });
+  const begun = { placed, end: goodOrder(task) };
   const plain = inTurns(model, work, begun);
-  if (!costsAnything(work) || work.settings.length > MOST_FOLLOWED || work.settings.length < 3) return plain;
+  if (work.settings.length > MOST_FOLLOWED || work.settings.length < 3) return plain;
   const { chain, placed: followed } = followKnives(model, work, chainOf(work, begun.end)[0], placed);
   const order = work.jobs.map((_, j) => j).sort((a, b) => placeIn(chain, work, a) - placeIn(chain, work, b));
   const end = goodOrder(taskOf(work, followed), order);
@@ -52,12 +55,14 @@ const placeIn = (chain: number[], work: Work, j: number) => chain.indexOf(work.j
 
 function inTurns(model: Model, work: Work, begun: Omit<Settled, 'work'>): Settled {
   let { placed, end } = begun;
-  const rounds = costsAnything(work) ? ROUNDS : 1;
+  const costs = costsAnything(work);
+  const rounds = costs ? ROUNDS : 1;
+  const sweeps = costs || work.settings.length <= MOST_FOLLOWED ? SWEEPS : 1;
   for (let round = 0; round < rounds; round++) {
-    const moved = settleKnives(model, work, chainOf(work, end), placed);
+    const moved = settleKnives(model, work, chainOf(work, end), placed, sweeps);
     const task = taskOf(work, moved);
     const good = goodOrder(task, orderOf(end));
-    const ordered = costsAnything(work) ? bestSequence(task, good).end : good;
+    const ordered = costs ? bestSequence(task, good).end : good;
     if (round > 0 && !isLess(ordered.score, end.score)) break;
     placed = moved;
     end = ordered;

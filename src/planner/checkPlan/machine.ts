@@ -14,8 +14,16 @@ export interface MachineTime {
   runningMinutes: number;
 }
 
-/** Machine time of every run, in the order of the runs. */
+const counted = new WeakMap<RunFacts[], MachineTime[]>();
+
+/** Machine time of every run, in the order of the runs; counted once for each plan. */
 export function machineTimes(runs: RunFacts[]): MachineTime[] {
+  const times = counted.get(runs) ?? countTimes(runs);
+  counted.set(runs, times);
+  return times;
+}
+
+function countTimes(runs: RunFacts[]): MachineTime[] {
   const standing = new Map<string, Set<number>>();
   return runs.map(({ run, slitter, strips, lengthMm }) => {
     const before = standing.get(run.slitter) ?? (slitter?.knivesAtUm && new Set<number>(slitter.knivesAtUm));
