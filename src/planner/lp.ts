@@ -1,10 +1,9 @@
-// The only door to the solvers of linear programs min c x, Ax >= or <= b, x >= 0, with their duals. A solver may lose its
-// way or stop short on very degenerate programs, so no result leaves this file without a certificate of optimality
-// (primal and dual feasibility, equal objectives). In order of retreat: our own simplex (simplex.ts), going on from the last
-// basis or with its basis inverted afresh; javascript-lp-solver; HiGHS, which comes first where there are many rows.
+// The only door to javascript-lp-solver: linear programs min c x, Ax >= or <= b, x >= 0, with their duals.
+// The solver has no dual interface, so the duals are read from its tableau's cost row at each row's slack; and it can
+// stop short on very degenerate programs, so no result leaves this file without a certificate of optimality (primal
+// and dual feasibility, equal objectives). Retreat in order: warm, cold, HiGHS.
 import solver from 'javascript-lp-solver';
 import { type HighsLp, openHighsLp } from './highs.ts';
-import { openSimplex } from './simplex.ts';
 import { addSparse, noColumns, type SparseColumns } from './sparseColumns.ts';
 
 export type Entry = [row: number, value: number];
@@ -13,9 +12,9 @@ export interface LpRow {
   rhs: number;
 }
 export interface LpSolution {
-  x: ArrayLike<number>;
+  x: number[];
   /** Duals: >= 0 for >= rows, <= 0 for <= rows. */
-  y: ArrayLike<number>;
+  y: number[];
   objective: number;
 }
 export interface LinearProgram {
@@ -26,25 +25,30 @@ export interface LinearProgram {
 }
 
 /** Above this many rows HiGHS is the quicker engine for masters (measured; see DEVELOPERS.md). */
-const ROWS_FOR_HIGHS = 110;
+const ROWS_FOR_HIGHS = 70;
 const TOLERANCE = 1e-7;
 
 interface Program {
   rows: LpRow[];
   columns: SparseColumns;
 }
-type Values = { x: ArrayLike<number>; y: ArrayLike<number> };
+interface Values {
+  x: number[];
+  y: number[];
+}
 
 /** Opens a linear program with fixed rows; columns are added as they are found. It must be feasible and bounded. */
 export function openLp(rows: LpRow[]): LinearProgram {
   const program: Program = { rows, columns: noColumns() };
-  const simplex = openSimplex(rows, program.columns);
+  let simplex: Simplex | undefined;
   let highs: HighsLp | undefined;
   let inHighs = 0;
 
   function bySimplex(): LpSolution | undefined {
-    const solve = () => certified(program, simplex.solve());
-    return solve() ?? (simplex.refresh() ? solve() : undefined);
+    const warm = simplex && certifiedBy(program, () => solveWarm(simplex as Simplex, program));
+    if (warm) return warm;
+    simplex = build(program);
+    return certifiedBy(program, () => solveCold(simplex as Simplex));
   }
   function byHighs(): LpSolution | undefined {
     highs ??= openHighsLp(rows);
@@ -53,14 +57,11 @@ export function openLp(rows: LpRow[]): LinearProgram {
     }
     return certified(program, highs.solve());
   }
-  const byOther = () => certifiedBy(program, () => solveByOther(program));
-  const large = rows.length > ROWS_FOR_HIGHS;
   return {
     addColumn: (cost, column) => addSparse(program.columns, cost, column),
     solve() {
-      const solution = large
-        ? (byHighs() ?? bySimplex() ?? byOther())
-        : (bySimplex() ?? byOther() ?? byHighs());
+      const large = rows.length > ROWS_FOR_HIGHS;
+      const solution = large ? (byHighs() ?? bySimplex()) : (bySimplex() ?? byHighs());
       if (!solution)
         throw new Error(`linear program of ${rows.length} rows without a certificate of optimality`);
       return solution;
@@ -100,8 +101,7 @@ function certificateError({ rows, columns }: Program, { x, y }: Values): number 
   return Math.max(worst, Math.abs(primal - dual) / Math.max(1, Math.abs(primal)));
 }
 
-function certified(program: Program, values: Values | undefined): LpSolution | undefined {
-  if (!values) return undefined;
+function certified(program: Program, values: Values): LpSolution | undefined {
   const { x, y } = values;
   const { count, cost } = program.columns;
   if (x.length !== count || y.length !== program.rows.length) return undefined;
@@ -119,13 +119,16 @@ function certifiedBy(program: Program, solve: () => Values): LpSolution | undefi
   }
 }
 
-// ---- javascript-lp-solver: no dual interface, so the duals are read from its tableau's cost row at each slack ------
+// ---- the simplex tableau of javascript-lp-solver -------------------------------------------------------------------
+
 interface Tableau {
   matrix: Float64Array | number[];
   width: number;
+  height: number;
   rhsColumn: number;
   rowByVarIndex: number[];
   colByVarIndex: number[];
+  simplex(): unknown;
 }
 interface SolverRow {
   index: number;
@@ -141,21 +144,66 @@ interface SolverModel {
   addVariable(cost: number, id: string): { index: number };
   solve(): unknown;
 }
+interface Simplex {
+  model: SolverModel;
+  rows: SolverRow[];
+  variables: { index: number }[];
+}
 
-function solveByOther({ rows: wanted, columns }: Program): Values {
+function build(program: Program): Simplex {
   const { Model } = solver as unknown as { Model: new (precision: number) => SolverModel };
   const model = new Model(1e-9);
   model.minimize();
   model.usePresolve = false;
-  const rows = wanted.map(({ sense, rhs }) =>
-    sense === '>=' ? model.greaterThan(rhs) : model.smallerThan(rhs),
+  const rows = program.rows.map((row) =>
+    row.sense === '>=' ? model.greaterThan(row.rhs) : model.smallerThan(row.rhs),
   );
+  const { columns } = program;
   const variables = Array.from({ length: columns.count }, (_, j) => {
     const variable = model.addVariable(columns.cost[j], `x${j}`);
     for (const [i, a] of entriesOf(columns, j)) rows[i].addTerm(a, variable);
     return variable;
   });
-  model.solve();
+  return { model, rows, variables };
+}
+
+function solveCold(simplex: Simplex): { x: number[]; y: number[] } {
+  simplex.model.solve();
+  return readTableau(simplex);
+}
+
+function solveWarm(simplex: Simplex, program: Program): { x: number[]; y: number[] } {
+  const { columns } = program;
+  for (let j = simplex.variables.length; j < columns.count; j++) {
+    append(simplex, columns.cost[j], entriesOf(columns, j), `x${j}`);
+  }
+  simplex.model.tableau.simplex();
+  return readTableau(simplex);
+}
+
+/** Writes a new column into the solved tableau: its cost plus the sum of its coefficients times the slacks' columns. */
+function append(simplex: Simplex, cost: number, column: Entry[], name: string): void {
+  const tableau = simplex.model.tableau;
+  const variable = simplex.model.addVariable(cost, name);
+  simplex.variables.push(variable);
+  const { matrix, width, height } = tableau;
+  const last = width - 1;
+  const inBasis = new Float64Array(height);
+  inBasis[0] = matrix[last];
+  for (const [i, a] of column) {
+    const row = simplex.rows[i];
+    const signed = row.isUpperBound ? a : -a;
+    const slackColumn = tableau.colByVarIndex[row.index];
+    if (slackColumn >= 0) {
+      for (let r = 0; r < height; r++) inBasis[r] += signed * matrix[r * width + slackColumn];
+    } else {
+      inBasis[tableau.rowByVarIndex[row.index]] += signed;
+    }
+  }
+  for (let r = 0; r < height; r++) matrix[r * width + last] = inBasis[r];
+}
+
+function readTableau({ model, rows, variables }: Simplex): { x: number[]; y: number[] } {
   const { matrix, width, rhsColumn, rowByVarIndex, colByVarIndex } = model.tableau;
   const y = rows.map((row) => {
     const column = colByVarIndex[row.index];

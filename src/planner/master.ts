@@ -50,7 +50,7 @@ export function openMaster(model: Model, remaining: Remaining): Master {
     },
     solve() {
       const { x, y, objective } = lp.solve();
-      return { objective, values: Array.from(x), worth: readWorth(model, entriesOfThing, y) };
+      return { objective, values: x, worth: readWorth(model, entriesOfThing, y) };
     },
     dispose: lp.dispose,
   };
@@ -135,7 +135,7 @@ function sumOf(parts: Part[], entriesOfThing: EntriesOfThing): Entry[] {
   return sum.filter(([, value]) => value !== 0).sort((a, b) => a[0] - b[0]);
 }
 
-function readWorth(model: Model, entriesOfThing: EntriesOfThing, duals: ArrayLike<number>): Worth {
+function readWorth(model: Model, entriesOfThing: EntriesOfThing, duals: number[]): Worth {
   const worthOf = (thing: Thing) => (_: unknown, index: number) => {
     let sum = 0;
     for (const [row, value] of entriesOfThing(thing, index)) sum += value * duals[row];
