@@ -58,11 +58,12 @@ export async function usableRolls(
     .orderBy('t.code');
 }
 
-/** Offers of these grades. */
-export async function offersOf(db: Knex, grades: readonly string[]): Promise<Row[]> {
+/** Offers of these grades that are valid on this day. */
+export async function offersOf(db: Knex, grades: readonly string[], planOn: IsoDate): Promise<Row[]> {
   return db('offers as t')
     .select(selection(db, RESOURCES.offers))
     .whereIn('t.grade', grades)
+    .where((valid) => valid.whereNull('t.valid_until').orWhere('t.valid_until', '>=', planOn))
     .orderBy('t.code');
 }
 

@@ -59,7 +59,7 @@ export async function freezeProblem(db: Knex, scope: ProblemScope): Promise<Prob
       densityGPerCm3: grade.densityGPerCm3 as number,
     })),
     rolls: rolls.map(problemRoll),
-    offers: (await offersOf(db, grades)).map(problemOffer),
+    offers: (await offersOf(db, grades, scope.planOn)).map(problemOffer),
     orders: orders.map(problemOrder),
     costs: PLANT_COSTS,
     ...(scope.fill ? { fillers: (await fillersOf(db, codes)).map(problemFiller) } : {}),

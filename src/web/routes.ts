@@ -9,6 +9,7 @@ import { promisePost } from './answerPromise.ts';
 import { auditPage } from './audit.ts';
 import { buyPage } from './buy.ts';
 import { needsFile, needsPage } from './buyNeeds.ts';
+import { proposalPage } from './buyProposal.ts';
 import { coatForm, coatingPage, coatPost } from './coat.ts';
 import { correctForm, correctPost } from './correctRoll.ts';
 import { dispatchPage } from './dispatch.ts';
@@ -164,6 +165,7 @@ function buyingRoutes(to: Router, services: Services): void {
   to.get('/buy', buyPage(services));
   to.get('/buy/needs', needsPage(services));
   to.get('/buy/needs.csv', needsFile(services));
+  to.get('/buy/proposal', proposalPage(services));
 }
 
 /** Answer a customer: questions, promises, what is left over. */

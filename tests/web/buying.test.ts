@@ -91,7 +91,7 @@ describe('what film is needed', () => {
       'lines-grade-0': grade,
       'lines-widthUm-0': '1000',
       'lines-lengthMm-0': '100',
-      'code': '',
+      code: '',
       'lines-pricePerKg-0': '',
       'lines-rolls-0': '3',
       'lines-wantedOn-0': '2027-03-01',
@@ -99,5 +99,80 @@ describe('what film is needed', () => {
     expect(made.status).toBe(303);
     expect(kept).toBeGreaterThan(300);
     expect(await buyOf(grade)).toBeCloseTo(kept - 300, 0);
+  });
+});
+
+describe('what to buy', () => {
+  const section = (text: string, grade: string): string =>
+    text.split('<section ').find((part) => part.startsWith(`id="${grade}"`)) ?? '';
+  const needy = async (): Promise<string> =>
+    /<section id="([^"]+)"/.exec((await visitor.open('/buy/proposal')).text)?.[1] ?? '';
+
+  it('proposes whole rolls with the day to order by, what they cost, and the figures with their formulae', async () => {
+    const text = await open('/buy/proposal');
+    expect(text).toMatch(
+      /class="answer">\d+ purchase lines? for [\d,.]+ EUR; the first to be ordered is BF-/,
+    );
+    expect(text).toContain('No other choice of these offers costs less (proved).');
+    expect(text).toContain('square root of (2 x yearly use x cost of an order');
+  });
+  it('names the next best choice and what it costs more, once there is another offer', async () => {
+    const grade = await needy();
+    const [offer] = await plant.db('offers').where({ grade });
+    await plant
+      .db('offers')
+      .insert({ ...offer, code: 'DEARER', price_per_kg: Number(offer.price_per_kg) * 1.5 });
+    const text = section(await open('/buy/proposal'), grade);
+    expect(text).toMatch(/Next best, without offer [^:]+: [\d,.]+ EUR more/);
+  });
+  it('never proposes an offer that has lapsed, and says so', async () => {
+    const grade = await needy();
+    await plant
+      .db('offers')
+      .where({ grade })
+      .whereNot({ code: 'DEARER' })
+      .update({ valid_until: '2027-02-28' });
+    const text = section(await open('/buy/proposal'), grade);
+    expect(text).toMatch(/Not proposed, because lapsed: .*until 2027-02-28/);
+    expect(text.split('Not proposed')[0]).toContain('DEARER');
+    await plant.db('offers').where({ code: 'DEARER' }).update({ valid_until: '2027-02-28' });
+    expect(section(await open('/buy/proposal'), grade)).toContain('Nobody offers it at the moment');
+    await plant.db('offers').where({ grade }).update({ valid_until: null });
+  });
+  it('turns the lines of a supplier into a draft purchase order, once however often it is sent', async () => {
+    const page = await visitor.open('/buy/proposal');
+    const form =
+      /<form method="post" action="\/new\/purchase-orders">(.*?)<\/form>/s.exec(page.text)?.[1] ?? '';
+    const fields = Object.fromEntries(
+      [...form.matchAll(/name="([^"]+)" value="([^"]*)"/g)].map((m) => [
+        m[1] as string,
+        plain(m[2] as string),
+      ]),
+    );
+    const made = await visitor.send('/new/purchase-orders', fields);
+    expect(made.status).toBe(303);
+    const again = await visitor.send('/new/purchase-orders', fields);
+    expect(again.headers.location).toBe(made.headers.location);
+    const order = await open(String(made.headers.location));
+    expect(order).toContain('<span class="soft">draft</span>');
+    expect(order).toContain(`>${fields['lines-grade-0']}</a>`);
+    expect(order).toContain(fields['lines-wantedOn-0']);
+  });
+  it('says what is wrong with a cost, and refuses an offer whose lower price is none', async () => {
+    const page = await visitor.open('/buy/proposal?orderCost=dear');
+    expect(page.status).toBe(422);
+    expect(plain(page.text)).toContain('"dear" is not a cost in EUR per order');
+    const { code } = await plant.db('offers').orderBy('code').first();
+    const form = await visitor.open(`/offers/${code}/edit`);
+    const typed = Object.fromEntries(
+      [...form.text.matchAll(/<input[^>]*name="([^"]+)"[^>]*value="([^"]*)"/g)].map((m) => [
+        m[1] as string,
+        m[2] as string,
+      ]),
+    );
+    const lower = { ...typed, breakFromKg: '500', breakPricePerKg: String(Number(typed.pricePerKg) + 1) };
+    const answer = await visitor.send(`/offers/${code}/edit`, lower);
+    expect(answer.status).toBe(422);
+    expect(plain(answer.text)).toContain('the lower price is not lower');
   });
 });
