@@ -226,7 +226,7 @@ function firstOf(pieces: readonly Piece[], lengthMm: number): Piece[] {
 
 /** The map of a roll when the last metres taken are put back on its outer end; `before`: as it was before they went. */
 export function putBack(now: readonly BadPlace[], before: readonly BadPlace[], usedMm: number): BadPlace[] {
-  if (JSON.stringify(now) === JSON.stringify(usedFrom(before, usedMm))) return [...before];
+  if (mapText(now) === mapText(usedFrom(before, usedMm))) return [...before];
   const returned = before
     .filter((place) => place.fromMm < usedMm)
     .map((place) => ({ ...place, toMm: Math.min(place.toMm ?? usedMm, usedMm) }));
@@ -237,3 +237,7 @@ export function putBack(now: readonly BadPlace[], before: readonly BadPlace[], u
   }));
   return [...returned, ...moved];
 }
+
+/** Equal for equal maps, whatever order their fields came in from the database. */
+const mapText = (places: readonly BadPlace[]): string =>
+  JSON.stringify(places.map(({ fromMm, toMm, fromUm, toUm, kind }) => [fromMm, toMm, fromUm, toUm, kind]));

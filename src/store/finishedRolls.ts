@@ -26,6 +26,11 @@ export interface Inherited {
   madeOn: string;
 }
 
+/** Holds these rolls until the end of the transaction, in the order of their codes. */
+export async function lockRolls(trx: Knex, codes: readonly string[]): Promise<void> {
+  await trx('rolls').whereIn('code', codes).orderByRaw('lower(code) collate "C"').forUpdate().select('code');
+}
+
 /** The next numbers of finished rolls: F0000001, ... */
 export async function nextFinishedCodes(trx: Knex, many: number): Promise<string[]> {
   const { rows } = await trx.raw(

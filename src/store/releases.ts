@@ -83,7 +83,7 @@ export async function insertRelease(
 }
 
 /** Strips of one set by order. */
-export function stripsOf(run: Pick<Run, 'strips'>): Map<string, number> {
+function stripsOf(run: Pick<Run, 'strips'>): Map<string, number> {
   const strips = new Map<string, number>();
   for (const { order } of run.strips)
     if (order !== undefined) strips.set(order, (strips.get(order) ?? 0) + 1);

@@ -96,7 +96,8 @@ async function correct(
 }
 
 async function lockFinished(trx: Knex, code: string): Promise<Finished> {
-  const row = (await findRows(trx, RESOURCES.rolls, [code], 'lock'))[0];
+  await findRows(trx, RESOURCES.rolls, [code], 'lock');
+  const row = (await findRows(trx, RESOURCES.rolls, [code]))[0];
   if (!row) throw new Refusal('not-found', { what: 'roll', code });
   if (row.kind !== 'finished')
     throw new Refusal('roll-not-finished', {

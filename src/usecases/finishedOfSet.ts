@@ -37,7 +37,7 @@ export function rollsOfSet({ run, roll, made, codes, maxSplices, entry }: SetMad
 }
 
 /** Why a roll just made is not good as it is. */
-export function whyHeld(
+function whyHeld(
   { places, splices }: Pick<RollMade, 'places' | 'splices'>,
   maxSplices: number,
 ): string | undefined {

@@ -71,7 +71,9 @@ async function release(
   const chosen = chosenRuns(of, runs, await runsTaken(trx, of.id));
   if (chosen.faults.length > 0) return chosen.faults;
   const rolls = rollsOfRuns(chosen.runs);
-  const rows = byCode(await findRows(trx, RESOURCES.rolls, rolls, 'lock'));
+  // Read once the locks are held: maps lie in a table of their own and may have changed while this waited.
+  await findRows(trx, RESOURCES.rolls, rolls, 'lock');
+  const rows = byCode(await findRows(trx, RESOURCES.rolls, rolls));
   await refuseReserved(trx, rolls);
   const wanted = rollsFor(chosen.runs);
   const orders = byCode(await findRows(trx, RESOURCES.orders, [...wanted.keys()], 'lock'));
@@ -116,7 +118,7 @@ function chosenRuns({ plan }: PlanToRelease, asked: ReleaseChoice['runs'], taken
 }
 
 /** Why a run cannot be released at all; undefined when it can, as far as the plan knows. */
-export function hindranceOf(run: Run, plan: Plan, taken: Taken): string | undefined {
+function hindranceOf(run: Run, plan: Plan, taken: Taken): string | undefined {
   const before = taken.find(({ sequence }) => sequence === run.sequence);
   return before ? `is in release ${before.release} already` : notThereYet(run, plan);
 }

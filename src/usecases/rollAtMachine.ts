@@ -23,7 +23,9 @@ export interface HeldRoll extends RollOnMachine {
 
 /** Locks the roll and reads it. Refuses with not-found. */
 export async function lockRoll(trx: Knex, release: number, code: string): Promise<HeldRoll> {
-  const row = (await findRows(trx, RESOURCES.rolls, [code], 'lock'))[0];
+  // Read after the lock is held: a map that was changed while this waited is in a table of its own.
+  await findRows(trx, RESOURCES.rolls, [code], 'lock');
+  const row = (await findRows(trx, RESOURCES.rolls, [code]))[0];
   if (!row) throw new Refusal('not-found', { what: 'roll', code });
   const massKg = row.massKg as number | null;
   return {

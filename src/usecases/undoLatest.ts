@@ -3,7 +3,7 @@
 import type { Knex } from 'knex';
 import { Refusal } from '../domain/refusal.ts';
 import { putBack } from '../domain/setCut.ts';
-import { writeKind, writeMap } from '../store/finishedRolls.ts';
+import { lockRolls, writeKind, writeMap } from '../store/finishedRolls.ts';
 import { bookMovements, bookStatus, type NewEntry } from '../store/ledger.ts';
 import { refreshOrders } from '../store/orderProgress.ts';
 import {
@@ -52,6 +52,8 @@ export async function undoLatest(
 async function undo(trx: Knex, latest: RecordingSeen, held: HeldRoll, entry: number): Promise<void> {
   const made = await finishedOf(trx, [latest.entry]);
   const codes = made.map(({ code }) => code);
+  // Somebody may be correcting one of them at this moment.
+  await lockRolls(trx, codes);
   await refuseChanged(trx, codes, latest.entry);
   await takeBack(trx, latest, entry);
   await bookStatus(trx, entry, codes, 'used up');

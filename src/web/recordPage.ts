@@ -12,7 +12,6 @@ import { type Fault, firstForm, MOST_EXCEPTIONS, readRecordForm, type TypedRecor
 import { numberInAddress, reasonOf, runRow } from './releaseForms.ts';
 import { rollChoices } from './rollsAtMachine.ts';
 import { runOfRelease } from './runCard.ts';
-import { shaftOf } from './runCardModel.ts';
 import type { Services } from './services.ts';
 import { type ActForm, newAct, readAct } from './whoIsAsking.ts';
 import { count, grouped } from './words.ts';
@@ -132,7 +131,7 @@ function stripChoices({ run }: ReleasedRun) {
       : [
           {
             value: index + 1,
-            words: `${index + 1} (${shaftOf(index)}): ${grouped(strip.toMm - strip.fromMm)} mm ${strip.order ?? 'for the shelf'}`,
+            words: `${index + 1}: ${grouped(strip.toMm - strip.fromMm)} ${strip.order ?? 'for the shelf'}`,
           },
         ],
   );

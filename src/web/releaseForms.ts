@@ -3,7 +3,7 @@ import { mmToM } from '../domain/units.ts';
 import type { ReleasedRun } from '../usecases/readRelease.ts';
 import { Problem } from './errors.ts';
 import { patternWords } from './planWords.ts';
-import { grouped } from './words.ts';
+import { count, grouped } from './words.ts';
 
 const LARGEST = 2_147_483_647;
 
@@ -30,7 +30,7 @@ export const metres = (lengthMm: number): string => grouped(mmToM(lengthMm), 1);
 export function progressWords({ status, setsCut, setsPlanned }: ReleasedRun): string {
   if (status === 'withdrawn') return 'withdrawn';
   if (status === 'done' && setsCut < setsPlanned) return `closed after ${setsCut} of ${setsPlanned} sets`;
-  if (status === 'done') return `done, ${grouped(setsCut)} sets`;
+  if (status === 'done') return `done, ${count(setsCut, 'set')}`;
   return status === 'waiting'
     ? `waiting, ${grouped(setsPlanned)} sets`
     : `${setsCut} of ${setsPlanned} sets cut`;

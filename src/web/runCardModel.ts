@@ -14,7 +14,7 @@ import { progressWords } from './releaseForms.ts';
 import { isFullWidth, webRoll } from './webRolls.ts';
 import { count, grouped } from './words.ts';
 
-export const shaftOf = (index: number): 'A' | 'B' => (index % 2 === 0 ? 'A' : 'B');
+const shaftOf = (index: number): 'A' | 'B' => (index % 2 === 0 ? 'A' : 'B');
 
 export function cardOf(seen: ReleaseSeen, released: ReleasedRun, liftLimitKg: number) {
   const { run } = released;

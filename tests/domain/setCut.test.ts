@@ -176,6 +176,14 @@ describe('any set', () => {
       { fromMm: 100, toMm: null, fromUm: 0, toUm: 5000, kind: 'gauge band' },
     ];
     expect(putBack(usedFrom(before, 300_000), before, 300_000)).toEqual(before);
+    const fieldsElsewhere = before.map(({ kind, toUm, fromUm, toMm, fromMm }) => ({
+      kind,
+      toUm,
+      fromUm,
+      toMm,
+      fromMm,
+    }));
+    expect(putBack(usedFrom(before, 300_000), fieldsElsewhere, 300_000)).toEqual(before);
     const more = { fromMm: 10, toMm: 20, fromUm: 0, toUm: null, kind: 'flag' };
     const edited = [...usedFrom(before, 300_000), more];
     expect(putBack(edited, before, 300_000)).toContainEqual({ ...more, fromMm: 300_010, toMm: 300_020 });

@@ -208,6 +208,17 @@ describe('refusing', () => {
 
 describe('correcting', () => {
   it('undoes the latest set of a roll: metres, map, rolls, run and orders stand as before', async () => {
+    const streak = {
+      roll,
+      position: 0,
+      from_mm: 400_000,
+      to_mm: 2_600_000,
+      from_um: 0,
+      to_um: 3000,
+      kind: 'streak',
+    };
+    await db('roll_defects').where({ roll }).delete();
+    await db('roll_defects').insert(streak);
     const before = { roll: await rollRow(), run: await runNow(), made: await made() };
     const map = await db('roll_defects').where({ roll }).orderBy('position');
     await record({ sets: 3 });
