@@ -19,6 +19,8 @@ export interface PurchaseOrderLine {
   pricePerKg: number | null;
   wantedOn: IsoDate | null;
   confirmedOn: IsoDate | null;
+  /** What the supplier confirmed, where that is another number. */
+  confirmedRolls: number | null;
 }
 
 export interface PurchaseOrder {
@@ -33,7 +35,36 @@ export interface PurchaseOrder {
 /** A line with what has come in of it. */
 export type LineProgress = PurchaseOrderLine & { received: number };
 
-export const toCome = ({ rolls, received }: LineProgress): number => Math.max(0, rolls - received);
+/** Rolls that are still expected: of what was confirmed, where it was. */
+export const toCome = ({ rolls, confirmedRolls, received }: LineProgress): number =>
+  Math.max(0, (confirmedRolls ?? rolls) - received);
+
+export type OrderStep = 'send' | 'confirm' | 'close' | 'cancel';
+
+/** From which status each step may be taken; film that was received keeps an order from being cancelled. */
+export const STEP_FROM: Readonly<Record<OrderStep, readonly PurchaseOrderStatus[]>> = {
+  send: ['draft'],
+  confirm: ['sent', 'confirmed'],
+  close: ['sent', 'confirmed'],
+  cancel: ['draft', 'sent', 'confirmed'],
+};
+
+export function mayStep(
+  step: OrderStep,
+  order: { status: PurchaseOrderStatus; lines: readonly LineProgress[] },
+): boolean {
+  const came = order.lines.some(({ received }) => received > 0);
+  return STEP_FROM[step].includes(order.status) && !(step === 'cancel' && came);
+}
+
+/** Why a line is late on a day: it was confirmed for later than wanted, or its day has passed; undefined when it is not. */
+export function lateness(line: LineProgress, today: IsoDate): 'confirmed late' | 'overdue' | undefined {
+  if (toCome(line) === 0) return undefined;
+  const expected = line.confirmedOn ?? line.wantedOn;
+  if (expected === null) return undefined;
+  if (expected < today) return 'overdue';
+  return line.wantedOn !== null && expected > line.wantedOn ? 'confirmed late' : undefined;
+}
 
 export const ORDER_FIELDS: readonly Field[] = [
   {
@@ -102,4 +133,17 @@ export const ORDER_LINE_FIELDS: readonly Field[] = [
   { name: 'pricePerKg', column: 'price_per_kg', label: 'Price', unit: 'EUR/kg', kind: 'money', min: 0 },
   { name: 'wantedOn', column: 'wanted_on', label: 'Wanted on', kind: 'date' },
   { name: 'confirmedOn', column: 'confirmed_on', label: 'Confirmed for', kind: 'date' },
+];
+
+/** What a supplier confirms of a line. */
+export const CONFIRM_FIELDS: readonly Field[] = [
+  { name: 'confirmedOn', column: 'confirmed_on', label: 'Confirmed for', kind: 'date' },
+  {
+    name: 'confirmedRolls',
+    column: 'confirmed_rolls',
+    label: 'Confirmed rolls',
+    kind: 'count',
+    min: 0,
+    max: 10_000,
+  },
 ];

@@ -142,9 +142,20 @@ const WORDS = {
     wrong: `No roll is chosen to be packed for order ${f.order}.`,
     todo: 'Tick the rolls that go into the package.',
   }),
+  'purchase-order-step': (f) => ({
+    wrong:
+      f.step === 'cancel' && f.received
+        ? `Film of purchase order ${f.order} was received already, so it cannot be cancelled.`
+        : `Purchase order ${f.order} is ${f.status}, so the step "${f.step}" cannot be taken.`,
+    todo:
+      f.step === 'cancel' && f.received
+        ? 'Close it: nothing more is then expected.'
+        : 'Look at the order again; somebody may have changed it.',
+  }),
   'package-closed': (f) => ({
     wrong: `Package ${f.package} is ${f.status} already; nothing can be put in or taken out.`,
-    todo: f.status === 'dispatched' ? 'What comes back is entered as a return.' : 'Pack into another package.',
+    todo:
+      f.status === 'dispatched' ? 'What comes back is entered as a return.' : 'Pack into another package.',
   }),
   'package-empty': (f) => ({
     wrong: `There is nothing in package ${f.package} to be sent.`,

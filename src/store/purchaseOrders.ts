@@ -19,6 +19,7 @@ const LINE = {
   pricePerKg: 'l.price_per_kg',
   wantedOn: 'l.wanted_on',
   confirmedOn: 'l.confirmed_on',
+  confirmedRolls: 'l.confirmed_rolls',
 };
 const RECEIVED = `(select count(*)::int from received_rolls r
   where r.purchase_order = l.purchase_order and r.line = l.line) as received`;
@@ -117,4 +118,22 @@ async function withLines(db: Knex, heads: Omit<OrderProgress, 'lines'>[]): Promi
 
 export async function setOrderStatus(trx: Knex, code: string, status: PurchaseOrderStatus): Promise<void> {
   await trx('purchase_orders').where({ code }).update({ status });
+}
+
+/** Marks it sent, ordered on this day unless it says another. */
+export async function setOrderSent(trx: Knex, code: string, today: string): Promise<void> {
+  await trx('purchase_orders')
+    .where({ code })
+    .update({ status: 'sent', ordered_on: trx.raw('coalesce(ordered_on, ?)', [today]) });
+}
+
+/** Writes what was confirmed of a line. */
+export async function setConfirmed(
+  trx: Knex,
+  code: string,
+  { line, confirmedOn, confirmedRolls }: Pick<LineProgress, 'line' | 'confirmedOn' | 'confirmedRolls'>,
+): Promise<void> {
+  await trx('purchase_order_lines')
+    .where({ purchase_order: code, line })
+    .update({ confirmed_on: confirmedOn, confirmed_rolls: confirmedRolls });
 }

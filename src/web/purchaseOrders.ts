@@ -7,6 +7,7 @@ import { listPurchaseOrders, type OrderProgress, openPurchaseOrder } from '../us
 import { newestReceipts } from '../usecases/readReceipts.ts';
 import { defaultsOf, inputsOf, type TypedTexts, typedOf } from './fieldInputs.ts';
 import { showPage } from './page.ts';
+import { lateModel, stepsOf } from './purchaseSteps.ts';
 import type { Services } from './services.ts';
 import { rowsModel, typedRows } from './typedRows.ts';
 import { newAct, readAct } from './whoIsAsking.ts';
@@ -23,6 +24,7 @@ export function purchaseOrdersPage(services: Services): RequestHandler {
       title: 'Purchase orders',
       under: '/buy',
       orders: orders.map((order) => ({ ...orderModel(order), next: nextArrival(order, today) })),
+      late: await lateModel(services),
     });
   };
 }
@@ -36,6 +38,8 @@ export function purchaseOrderPage(services: Services): RequestHandler {
       under: '/buy',
       did: req.query.did,
       order: orderModel(order),
+      steps: stepsOf(order),
+      late: await lateModel(services, order.code),
       receiveHref: MAY_ARRIVE.includes(order.status)
         ? `/receive?order=${encodeURIComponent(order.code)}`
         : undefined,

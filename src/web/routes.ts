@@ -35,6 +35,7 @@ import {
   purchaseOrdersPage,
   savePurchaseOrder,
 } from './purchaseOrders.ts';
+import { confirmForm, confirmPost, orderFile, orderSheet, stepPost } from './purchaseSteps.ts';
 import { receiptLabels, receiptPage, rollLabel } from './receipt.ts';
 import { receiveForm, receivePost } from './receive.ts';
 import { closePost, recordPage, recordPost, undoPost } from './recordPage.ts';
@@ -160,12 +161,18 @@ function afterwardsRoutes(to: Router, services: Services): void {
   to.get('/lots/:lot', lotPage(services));
 }
 
-/** Buy the film: what is needed, what to buy. */
+/** Buy the film: what is needed, what to buy, purchase orders on their way. */
 function buyingRoutes(to: Router, services: Services): void {
   to.get('/buy', buyPage(services));
   to.get('/buy/needs', needsPage(services));
   to.get('/buy/needs.csv', needsFile(services));
   to.get('/buy/proposal', proposalPage(services));
+  for (const step of ['send', 'close', 'cancel'] as const)
+    to.post(`/purchase-orders/:code/${step}`, stepPost(services, step));
+  to.get('/purchase-orders/:code/confirm', confirmForm(services));
+  to.post('/purchase-orders/:code/confirm', confirmPost(services));
+  to.get('/purchase-orders/:code/print', orderSheet(services));
+  to.get('/purchase-orders/:code/order.csv', orderFile(services));
 }
 
 /** Answer a customer: questions, promises, what is left over. */

@@ -176,3 +176,30 @@ describe('what to buy', () => {
     expect(plain(answer.text)).toContain('the lower price is not lower');
   });
 });
+
+describe('purchase orders', () => {
+  it('are sent, printed, confirmed and closed by buttons; what is late names customers and the way to plan again', async () => {
+    const { purchase_order: code } = await plant
+      .db('purchase_order_lines as l')
+      .join('purchase_orders as o', 'o.code', 'l.purchase_order')
+      .where('o.status', 'draft')
+      .first();
+    const path = `/purchase-orders/${code}`;
+    expect(await open(path)).toContain('Mark it sent');
+    expect((await visitor.send(`${path}/send`, {})).headers.location).toBe(`${path}?did=send`);
+    expect(await open(`${path}/print`)).toContain('In all');
+    const { text } = await visitor.open(`${path}/order.csv`);
+    expect(text).toContain(`\r\n${code},1,`);
+    expect(await open(`${path}/confirm`)).toContain('Save what is confirmed');
+    const bad = await visitor.send(`${path}/confirm`, { 'confirmedOn-1': 'soon', 'confirmedRolls-1': '1' });
+    expect(bad.status).toBe(422);
+    expect(bad.text).toMatch(/id="confirmedOn-1"[^>]*value="soon"[^>]*aria-invalid="true"/);
+    const fields = { 'confirmedOn-1': '2028-12-01', 'confirmedRolls-1': '1' };
+    expect((await visitor.send(`${path}/confirm`, fields)).headers.location).toBe(`${path}?did=confirm`);
+    const page = await open(path);
+    expect(page).toContain('is confirmed for 2028-12-01');
+    expect(page).toContain('<span class="tag look">1 roll</span>');
+    expect((await visitor.send(`${path}/close`, {})).status).toBe(303);
+    expect((await visitor.send(`${path}/send`, {})).status).toBe(409);
+  });
+});

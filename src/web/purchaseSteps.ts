@@ -1,0 +1,234 @@
+// The steps of a purchase order after it is drafted: send (print and CSV), what the supplier confirmed, close, cancel; and
+// what late film does to orders and customers.
+import type { Request, RequestHandler } from 'express';
+import { filmMassKg } from '../domain/filmMath.ts';
+import { CONFIRM_FIELDS, mayStep } from '../domain/purchaseOrder.ts';
+import { CURRENCY } from '../domain/resource.ts';
+import { RESOURCES } from '../domain/resources.ts';
+import { mmToM, umToMm } from '../domain/units.ts';
+import { type ConfirmFault, confirmPurchaseOrder } from '../usecases/confirmPurchaseOrder.ts';
+import { type LateLine, lateFilm } from '../usecases/lateFilm.ts';
+import { getRow } from '../usecases/listRows.ts';
+import { movePurchaseOrder } from '../usecases/movePurchaseOrder.ts';
+import { type OrderProgress, openPurchaseOrder } from '../usecases/readPurchaseOrders.ts';
+import { csvFile } from './csvLines.ts';
+import type { TypedTexts } from './fieldInputs.ts';
+import { showPage } from './page.ts';
+import { money } from './planWords.ts';
+import type { Services } from './services.ts';
+import { andList, count, grouped, rowHref } from './words.ts';
+
+const hrefOf = (code: string): string => `/purchase-orders/${encodeURIComponent(code)}`;
+
+/** POST /purchase-orders/:code/send, /close, /cancel. */
+export function stepPost(services: Services, step: 'send' | 'close' | 'cancel'): RequestHandler {
+  return async (req, res) => {
+    const code = await movePurchaseOrder(services.db, String(req.params.code), step, services.today());
+    res.redirect(303, `${hrefOf(code)}?did=${step}`);
+  };
+}
+
+/** What each step that may be taken now is called. */
+export function stepsOf(order: OrderProgress) {
+  const may = (step: Parameters<typeof mayStep>[0]): boolean => mayStep(step, order);
+  return { send: may('send'), confirm: may('confirm'), close: may('close'), cancel: may('cancel') };
+}
+
+/** GET /purchase-orders/:code/confirm. */
+export function confirmForm(services: Services): RequestHandler {
+  return async (req, res) => {
+    const order = await openPurchaseOrder(services.db, String(req.params.code));
+    const typed = new Map(
+      order.lines.map(({ line, confirmedOn, wantedOn, confirmedRolls, rolls }) => [
+        line,
+        { confirmedOn: confirmedOn ?? wantedOn ?? '', confirmedRolls: String(confirmedRolls ?? rolls) },
+      ]),
+    );
+    showPage(req, res, 'purchaseOrders/confirm', confirmModel(order, typed, []));
+  };
+}
+
+/** POST /purchase-orders/:code/confirm. */
+export function confirmPost(services: Services): RequestHandler {
+  return async (req, res) => {
+    const order = await openPurchaseOrder(services.db, String(req.params.code));
+    const typed = typedOf(order, req);
+    const done = await confirmPurchaseOrder(services.db, order.code, typed);
+    if (!done.ok)
+      return showPage(req, res, 'purchaseOrders/confirm', confirmModel(order, typed, done.faults), 422);
+    res.redirect(303, `${hrefOf(done.code)}?did=confirm`);
+  };
+}
+
+function typedOf(order: OrderProgress, req: Request): Map<number, TypedTexts> {
+  const body = (req.body ?? {}) as Record<string, unknown>;
+  return new Map(
+    order.lines.map(({ line }) => [
+      line,
+      Object.fromEntries(CONFIRM_FIELDS.map(({ name }) => [name, String(body[`${name}-${line}`] ?? '')])),
+    ]),
+  );
+}
+
+function confirmModel(
+  order: OrderProgress,
+  typed: ReadonlyMap<number, TypedTexts>,
+  faults: readonly ConfirmFault[],
+) {
+  return {
+    title: `What is confirmed of ${order.code}`,
+    under: '/buy',
+    code: order.code,
+    href: hrefOf(order.code),
+    lines: order.lines.map((line) => ({
+      line: line.line,
+      what: `${line.grade} ${grouped(umToMm(line.widthUm))} mm x ${grouped(mmToM(line.lengthMm))} m`,
+      rolls: grouped(line.rolls),
+      wantedOn: line.wantedOn ?? '',
+      cells: CONFIRM_FIELDS.map((field) => ({
+        id: `${field.name}-${line.line}`,
+        label: `${field.label}, line ${line.line}`,
+        value: typed.get(line.line)?.[field.name] ?? '',
+        date: field.kind === 'date',
+        fault: faults.find((fault) => fault.line === line.line && fault.field === field.name),
+      })),
+    })),
+    faults: faults.map((fault) => ({
+      ...fault,
+      where: `Line ${fault.line}, ${fault.column}`,
+      at: `${fault.field}-${fault.line}`,
+    })),
+  };
+}
+
+/** GET /purchase-orders/:code/print: for the supplier, A4 or Letter. */
+export function orderSheet(services: Services): RequestHandler {
+  return async (req, res) => {
+    const order = await openPurchaseOrder(services.db, String(req.params.code));
+    const lines = await sheetLines(services, order);
+    const costs = lines.map(({ cost }) => cost);
+    showPage(req, res, 'purchaseOrders/sheet', {
+      title: `Purchase order ${order.code}`,
+      under: '/buy',
+      order,
+      href: hrefOf(order.code),
+      currency: CURRENCY,
+      lines: lines.map((line) => ({
+        ...line,
+        width: grouped(line.widthMm),
+        length: grouped(line.lengthM),
+        kg: grouped(Math.round(line.kg), 0),
+        price: line.price?.toFixed(2) ?? 'as agreed',
+        cost: line.cost === null ? '' : money(line.cost),
+      })),
+      total: costs.every((cost) => cost !== null)
+        ? money(costs.reduce((a: number, b) => a + (b ?? 0), 0))
+        : '',
+      kg: grouped(Math.round(lines.reduce((sum, { kg }) => sum + kg, 0)), 0),
+    });
+  };
+}
+
+async function sheetLines(services: Services, order: OrderProgress) {
+  return Promise.all(
+    order.lines.map(async (line) => {
+      const grade = (await getRow(services.db, RESOURCES.grades, line.grade)) ?? {};
+      const web = { widthMm: umToMm(line.widthUm), lengthM: mmToM(line.lengthMm) };
+      const thicknessUm = Number(grade.thicknessUm);
+      const kg =
+        line.rolls * filmMassKg({ ...web, thicknessUm, densityGPerCm3: Number(grade.densityGPerCm3) });
+      return {
+        line: line.line,
+        grade: line.grade,
+        film: `${grade.polymer} ${grouped(thicknessUm)} um${grade.surface ? `, ${grade.surface}` : ''}`,
+        offer: line.offer ?? '',
+        ...web,
+        rolls: line.rolls,
+        kg,
+        price: line.pricePerKg,
+        cost: line.pricePerKg === null ? null : kg * line.pricePerKg,
+        wantedOn: line.wantedOn ?? '',
+        confirmedOn: line.confirmedOn ?? '',
+        confirmedRolls: line.confirmedRolls,
+      };
+    }),
+  );
+}
+
+const HEAD = [
+  'Purchase order',
+  'Line',
+  'Grade',
+  'Film',
+  'Offer',
+  'Width (mm)',
+  'Roll length (m)',
+  'Rolls',
+  'Mass (kg)',
+  `Price (${CURRENCY}/kg)`,
+  `Cost (${CURRENCY})`,
+  'Wanted on',
+  'Confirmed for',
+  'Confirmed rolls',
+];
+
+/** GET /purchase-orders/:code/order.csv */
+export function orderFile(services: Services): RequestHandler {
+  return async (req, res) => {
+    const order = await openPurchaseOrder(services.db, String(req.params.code));
+    const rows = (await sheetLines(services, order)).map((line) => [
+      order.code,
+      line.line,
+      line.grade,
+      line.film,
+      line.offer,
+      line.widthMm,
+      line.lengthM,
+      line.rolls,
+      line.kg,
+      line.price,
+      line.cost,
+      line.wantedOn,
+      line.confirmedOn,
+      line.confirmedRolls,
+    ]);
+    const name = order.code.replace(/[^\w.-]+/g, '_');
+    res.type('text/csv').attachment(`purchase-order-${name}.csv`).send(csvFile(HEAD, rows));
+  };
+}
+
+/** Late lines in words, with the orders and customers they hit and the way to plan those again. */
+export async function lateModel(services: Services, code?: string) {
+  return (await lateFilm(services.db, services.today(), code)).map((late) => ({
+    ...lateWords(late),
+    order: late.order.code,
+    href: hrefOf(late.order.code),
+    hit: late.hit.map((need) => ({
+      order: need.order,
+      href: rowHref('orders', need.order),
+      customer: need.customerName,
+      dueOn: need.dueOn ?? 'no day',
+      needOn: need.needOn,
+      planHref: need.plan === undefined ? '' : `/plans/${need.plan}`,
+      plan: need.plan,
+    })),
+    planHref:
+      late.hit.length > 0
+        ? `/plans?${new URLSearchParams(late.hit.map(({ order }): [string, string] => ['order', order]))}`
+        : '',
+  }));
+}
+
+function lateWords({ order, line, why, hit }: LateLine): { what: string; customers: string } {
+  const film = `Line ${line.line}, ${line.grade} from ${order.supplierName}`;
+  const what =
+    why === 'overdue'
+      ? `${film}, was expected on ${line.confirmedOn ?? line.wantedOn} and has not come.`
+      : `${film}, was wanted on ${line.wantedOn} and is confirmed for ${line.confirmedOn}.`;
+  const names = [...new Set(hit.map(({ customerName }) => customerName))];
+  const customers =
+    hit.length === 0
+      ? 'No open order needs it between those days that nothing else covers.'
+      : `${count(hit.length, 'order waits', 'orders wait')} for it: ${andList(names)} ${names.length === 1 ? 'is' : 'are'} hit.`;
+  return { what, customers };
+}
