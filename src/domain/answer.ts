@@ -88,6 +88,9 @@ export interface Answer {
   troubled: string[];
 }
 
+/** Marks a roll of film that the existing orders need to be bought: it stands in for stock. */
+export const TO_COME = ' to come';
+
 /** Names of the asked lines in a plan: no order is called so, because codes have no spaces. */
 export const ASKED = 'asked rolls';
 export const ASKED_LATER = 'asked rolls, later';

@@ -1,6 +1,6 @@
 // What the existing orders keep when a question is answered: the plan that they have, each with its rolls and its day.
 // Film that this plan buys stands in for stock that arrives, so that nothing of it is sold twice.
-import type { Kept, ProblemRoll } from '../domain/answer.ts';
+import { type Kept, type ProblemRoll, TO_COME } from '../domain/answer.ts';
 import type { Plan } from '../domain/plan.ts';
 import type { Problem } from '../domain/problem.ts';
 import { type ProblemDocument, parseProblem } from '../domain/problemDocument.ts';
@@ -57,7 +57,7 @@ function boughtRolls(
     return Array.from({ length: purchase.rolls }, (): ProblemRoll => {
       const number = (numbers.get(offer.id) ?? 0) + 1;
       numbers.set(offer.id, number);
-      const id = `${offer.id}, roll ${earlier + number} to come`;
+      const id = `${offer.id}, roll ${earlier + number}${TO_COME}`;
       names.set(`${offer.id}#${number}`, id);
       if (number === 1) names.set(offer.id, id);
       return {

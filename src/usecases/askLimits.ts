@@ -1,18 +1,23 @@
 // Why not, or not sooner: the limits that bind, in words with their numbers. Widths and lengths that no roll has, area by
 // the day, the days that coating and buying take, and the reasons that the planner itself gives.
-import { ASKED, type Evidence, type Kept, type ProblemRoll, type SalesState } from '../domain/answer.ts';
+import {
+  ASKED,
+  type Certificate,
+  type Evidence,
+  type ProblemRoll,
+  type SalesState,
+} from '../domain/answer.ts';
 import type { Question } from '../domain/question.ts';
 import { areaM2, mmToM, umToMm } from '../domain/units.ts';
-import { type Cut, readyDays } from './askSources.ts';
+import { readyDays } from './askSources.ts';
 
 const number = (value: number): string => value.toLocaleString('en-GB', { maximumFractionDigits: 1 });
 const rollM2 = ({ widthMm, lengthM, count = 1 }: ProblemRoll): number => (count * widthMm * lengthM) / 1000;
 
-/** `cut`: all film that may be used by the day. */
+/** `certificate`: what was proved to be too little, where it was. */
 export function limitsOf(
   state: SalesState,
-  kept: Kept,
-  cut: Cut,
+  certificate: Certificate | undefined,
   q: Question,
   toSlit: number,
   tried: Evidence | undefined,
@@ -20,7 +25,7 @@ export function limitsOf(
   const size = sizeLimit(state, q);
   if (size) return [size];
   return [
-    areaLimit(state, kept, cut, q, toSlit),
+    certificate ? areaLimit(certificate, q, toSlit) : '',
     ...dayLimits(state, q),
     ...setAsideLimits(state),
     ...(tried?.plan.orders.find(({ id }) => id === ASKED)?.reasons ?? []).map(
@@ -55,21 +60,22 @@ function sizeLimit({ document, product }: SalesState, q: Question): string {
     : '';
 }
 
-function areaLimit(state: SalesState, kept: Kept, cut: Cut, q: Question, toSlit: number): string {
-  const rolls = cut.rolls;
-  const there = (kind: 'coated' | 'base') =>
-    rolls
-      .filter((roll) => (roll.kind === 'base') === (kind === 'base'))
-      .reduce((sum, roll) => sum + rollM2(roll), 0);
-  const keptM2 = kept.orders.reduce((sum, one) => {
-    const order = state.document.orders.find(({ id }) => id === one.id);
-    return sum + (order ? (one.rolls * order.widthMm * order.lengthM) / 1000 : 0);
-  }, 0);
+/** Read off the problem that proves it: what is ready by its day, and what is kept by then. */
+function areaLimit({ document, by }: Certificate, q: Question, toSlit: number): string {
+  const { rolls = [], offers = [], orders } = document;
+  const sum = (of: readonly ProblemRoll[]) => of.reduce((total, roll) => total + rollM2(roll), 0);
+  const base = sum(rolls.filter(({ kind }) => kind === 'base'));
+  const coated = sum(rolls.filter(({ kind }) => kind !== 'base'));
+  const keptM2 = orders
+    .filter(({ id }) => id !== ASKED)
+    .reduce((total, order) => total + (order.rolls * order.widthMm * order.lengthM) / 1000, 0);
+  const film = base > 0 ? ` and ${number(base)} m² of film that can be coated` : '';
+  const offered = offers.length > 0 ? ', beside film on offer' : '';
   const asked = toSlit * areaM2(q.widthUm, q.lengthMm);
-  const [coated, base] = [there('coated'), there('base')];
-  const film = base > 0 ? ` and ${number(base)} m² of film` : '';
-  const offers = cut.offers.length > 0 ? ', beside film on offer' : '';
-  return `${number(coated)} m² coated${film}${offers} can be used${q.dueOn ? ` by ${q.dueOn}` : ''}; open orders keep ${number(keptM2)} m² of it; ${number(toSlit)} rolls take ${number(asked)} m². All before trim, lead-in and bad places.`;
+  const when = by ? `By ${by} there are` : 'In all there are';
+  const kept =
+    keptM2 > 0 ? `orders due by then keep ${number(keptM2)} m²` : 'no order due by then keeps any of it';
+  return `${when} ${number(coated)} m² coated${film}${offered}; ${kept}; ${number(toSlit)} rolls take ${number(asked)} m². All before trim, lead-in and bad places.`;
 }
 
 function dayLimits(state: SalesState, q: Question): string[] {

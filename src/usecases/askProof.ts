@@ -50,7 +50,7 @@ function daysToTry(kept: Kept, by: IsoDate | undefined): (IsoDate | undefined)[]
   return [by, ...later.slice(0, MOST_DAYS), undefined];
 }
 
-export function certificateOf(
+function certificateOf(
   { document, plan }: Evidence,
   q: Question,
   by: IsoDate | undefined,

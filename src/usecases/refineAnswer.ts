@@ -47,7 +47,9 @@ export function refineAnswer(state: SalesState, kept: Kept, first: Answer, contr
     ? []
     : wouldDisplace(state, kept, q, line, control, SHARE_DISPLACED * seconds);
   const answer = { ...again, wouldDisplace: displaced ?? [], notEvenAlone: displaced === undefined };
-  return { answer, quote: workOutQuote(state, kept, q, shelf, control) };
+  // What can be promised is what is priced: without the day where the day cannot be kept.
+  const priced = isYes(again) ? q : { ...q, dueOn: undefined };
+  return { answer, quote: workOutQuote(state, kept, priced, shelf, control, q) };
 }
 
 function better(first: Answer, again: Answer): Answer {

@@ -9,9 +9,10 @@ import {
   type Certificate,
   type Kept,
   type SalesState,
+  TO_COME,
 } from '../domain/answer.ts';
 import { acceptedRolls } from '../domain/filmMath.ts';
-import type { PlanControl } from '../domain/plan.ts';
+import type { Plan, PlanControl } from '../domain/plan.ts';
 import { type Question, rollsTaken } from '../domain/question.ts';
 import { addDays, areaM2, daysBetween, type IsoDate } from '../domain/units.ts';
 import { keptOf, NOTHING_KEPT } from './askKept.ts';
@@ -64,7 +65,7 @@ interface Asking {
 }
 type Found = Pick<Answer, 'verdict' | 'limits'> & Partial<Answer>;
 
-export function planOfExisting(state: SalesState, control: PlanControl): Kept {
+function planOfExisting(state: SalesState, control: PlanControl): Kept {
   if (state.document.orders.length === 0) return NOTHING_KEPT;
   const made = planned(existingAlone(state), control);
   if (!made) throw new Error(`the open orders of ${state.product} cannot be planned as they are stored`);
@@ -114,13 +115,24 @@ function areaNeeded({ document }: SalesState, kept: Kept, q: Question, rolls: nu
 
 function yes(cut: Cut, { evidence }: Trial, q: Question, today: IsoDate): Found {
   const readyOn = evidence && readyOnOf(evidence.plan, ASKED);
+  const verdict = evidence ? cutFrom(evidence.plan) : cut.verdict;
   return {
-    verdict: cut.verdict,
+    verdict,
     limits: [],
     ...(evidence ? { evidence } : {}),
     ...(readyOn ? { readyOn: readyOn as IsoDate } : {}),
-    ...(cut.verdict === 'buy' ? { orderBy: lastDayToOrder(q, readyOn, today) } : {}),
+    ...(verdict === 'buy' ? { orderBy: lastDayToOrder(q, readyOn, today) } : {}),
   };
+}
+
+/** What the asked strips are really cut from, also where it is bought or coated for others as well. */
+function cutFrom(plan: Plan): Cut['verdict'] {
+  const ours = plan.runs.filter(({ strips }) => strips.some(({ order }) => order === ASKED));
+  const rolls = new Set(ours.flatMap(({ from }) => from.map(({ roll }) => roll)));
+  const offers = plan.purchases.map(({ offer }) => offer);
+  const bought = (roll: string) => roll.endsWith(TO_COME) || offers.includes(roll.replace(/#\d+$/, ''));
+  if ([...rolls].some(bought)) return 'buy';
+  return plan.coating.some(({ roll }) => rolls.has(roll)) ? 'coat' : 'coated';
 }
 
 /** Days to spare before the day asked for are days in which film can still be ordered. */
@@ -138,7 +150,7 @@ function notInTime(asking: Asking): Found {
   const later = q.dueOn ? inTime({ ...asking, q: { ...q, dueOn: undefined } }) : undefined;
   const part = later && partByThen(asking, proof, later);
   const tried = later?.evidence;
-  const limits = limitsOf(state, kept, cut, q, line.rolls, tried);
+  const limits = limitsOf(state, proof.certificate, q, line.rolls, tried);
   if (q.dueOn && !proof.certificate && later?.readyOn) limits.unshift(waitsForTheSlitter(q, later.readyOn));
   const certificate = proof.certificate ? { certificate: proof.certificate } : {};
   if (part) return { ...part, limits, ...certificate };

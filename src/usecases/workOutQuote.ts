@@ -26,13 +26,14 @@ interface Costing {
   seconds: number;
 }
 
-/** undefined where nothing is slit, or where it cannot be made at all. */
+/** `asked` is what the offers change, with its day. undefined where nothing is slit, or where it cannot be made at all. */
 export function workOutQuote(
   state: SalesState,
   kept: Kept,
   q: Question,
   shelf: number,
   control: PlanControl,
+  asked: Question = q,
 ): Quote | undefined {
   if (q.rolls <= shelf) return undefined;
   const costing = { state, kept, q, shelf, control, seconds: control.secondsLeft() / PLANS };
@@ -53,7 +54,7 @@ export function workOutQuote(
     rolls,
     perM2: floor / (rolls * areaM2(q.widthUm, q.lengthMm)),
     rush: q.dueOn ? rushOf(costing, withIt) : undefined,
-    offers: offersOf(costing),
+    offers: offersOf({ ...costing, q: asked }),
   };
 }
 

@@ -1,6 +1,14 @@
 // An answer in words: the verdict first, then what it takes, what it leaves alone, what binds, and what proves it. Every
 // number says where it comes from. The words of costs are in answerCosts.ts.
-import { type Answer, ASKED, ASKED_LATER, type Certificate, type Evidence, isYes } from '../domain/answer.ts';
+import {
+  type Answer,
+  ASKED,
+  ASKED_LATER,
+  type Certificate,
+  type Evidence,
+  isYes,
+  TO_COME,
+} from '../domain/answer.ts';
 import type { Question } from '../domain/question.ts';
 import { toleranceText } from '../domain/question.ts';
 import { umToMm } from '../domain/units.ts';
@@ -83,16 +91,42 @@ function filmWords({ plan }: Evidence): string[] {
   );
   const from = [...new Set(ours.flatMap((run) => run.from.map(({ roll }) => roll)))];
   const coated = plan.coating.filter(({ roll }) => from.includes(roll));
-  const words = [`Cut from ${rollNames(from)}, in ${count(ours.length, 'run')} (planned).`];
-  if (coated.length > 0)
+  const words = [`Cut from ${rollsInWords(from)}, in ${count(ours.length, 'run')} (planned).`];
+  if (coated.length > 0) words.push(coatedWords(coated));
+  if (from.some((roll) => roll.endsWith(TO_COME)))
     words.push(
-      `To be coated for it: ${andList(coated.map((step) => `${step.roll}, ${grouped(step.lengthM, 0)} m${step.readyOn ? `, ready ${step.readyOn}` : ''}`))} (planned).`,
+      'It counts on film that the open orders need and that is still to be bought; the days hold when it is ordered today.',
     );
   for (const line of plan.purchases)
     words.push(
       `To be bought: ${count(line.rolls, 'roll')} of ${grouped(line.widthMm)} mm from offer ${line.offer}, ${grouped(line.kg, 0)} kg, ${grouped(line.cost, 0)} ${plan.currency}, here on ${line.arrivesOn ?? 'a day not known'} when ordered today (planned).`,
     );
   return words;
+}
+
+const MOST_NAMED = 4;
+
+/** Rolls in the house by name, film to come by its offer: "R7030 and 7 rolls to come from S3-BF-09-1050". */
+function rollsInWords(names: readonly string[]): string {
+  const there = names.filter((name) => !name.endsWith(TO_COME));
+  const offers = names
+    .filter((name) => name.endsWith(TO_COME))
+    .map((name) => name.replace(/, roll \d+ to come$/, ''));
+  const named =
+    there.length > MOST_NAMED ? [count(there.length, 'roll')] : there.length > 0 ? [rollNames(there)] : [];
+  const coming = [...new Set(offers)].map(
+    (offer) => `${count(offers.filter((one) => one === offer).length, 'roll')} to come from offer ${offer}`,
+  );
+  return andList([...named, ...coming]);
+}
+
+function coatedWords(steps: Evidence['plan']['coating']): string {
+  const metres = steps.reduce((sum, { lengthM }) => sum + lengthM, 0);
+  const last = steps
+    .map(({ readyOn }) => readyOn ?? '')
+    .sort()
+    .at(-1);
+  return `To be coated: ${grouped(metres, 0)} m of ${rollsInWords(steps.map(({ roll }) => roll))}${last ? `, ready ${last}` : ''} (planned).`;
 }
 
 function leftAlone({ evidence, troubled, verdict }: Answer): string[] {
