@@ -9,6 +9,7 @@ import { startJobs } from './jobs/jobs.ts';
 import { readSettings, type Settings } from './settings.ts';
 import { openDatabase } from './store/database.ts';
 import { seedDemo } from './usecases/seedDemo.ts';
+import { seedPast } from './usecases/seedPast.ts';
 import { createApp } from './web/app.ts';
 
 async function start(): Promise<void> {
@@ -19,6 +20,7 @@ async function start(): Promise<void> {
   stopOnSignal(parts);
   try {
     const seeded = settings.seedDemo && (await seedDemo(database.db, today()));
+    if (seeded) await seedPast(database.db, today(), settings.companyPrefix);
     const jobs = await startJobs(database.db, settings, log);
     parts.unshift(jobs.stop);
     const server = await listen(createApp({ db: database.db, jobs, settings }), settings);

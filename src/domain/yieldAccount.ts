@@ -17,6 +17,9 @@ export const DIMENSIONS = ['machine', 'product', 'lot', 'week'] as const;
 export type Dimension = (typeof DIMENSIONS)[number];
 
 const GOOD = 'good rolls';
+/** What the coater made; where slitting is looked at too it is a step between, neither good nor lost. */
+const COATED_FILM = 'coated film';
+export const isLoss = (cause: string): boolean => cause !== GOOD && cause !== COATED_FILM;
 
 export interface CauseSum {
   cause: string;
@@ -51,7 +54,7 @@ export function byCause(facts: readonly Fact[]): CauseSum[] {
 /** The losses, the largest first, each with what it and all larger ones make of the whole. */
 export function pareto(facts: readonly Fact[]): Loss[] {
   const losses = byCause(facts)
-    .filter(({ cause, actualM2 }) => cause !== GOOD && actualM2 > 0)
+    .filter(({ cause, actualM2 }) => isLoss(cause) && actualM2 > 0)
     .sort((a, b) => b.actualM2 - a.actualM2);
   const all = losses.reduce((sum, { actualM2 }) => sum + actualM2, 0);
   let before = 0;
@@ -69,10 +72,9 @@ export function yieldBy(facts: readonly Fact[], dimension: Dimension): YieldOf[]
 }
 
 export function yieldOf(key: string, facts: readonly Fact[]): YieldOf {
-  const [good, lost] = [facts.filter(isGood), facts.filter((fact) => !isGood(fact))].map(sumOf) as [
-    ReturnType<typeof sumOf>,
-    ReturnType<typeof sumOf>,
-  ];
+  const end = facts.some(({ cause }) => cause === GOOD) ? GOOD : COATED_FILM;
+  const good = sumOf(facts.filter(({ cause }) => cause === end));
+  const lost = sumOf(facts.filter(({ cause }) => isLoss(cause)));
   const share = (part: number, rest: number) => (part + rest > 0 ? part / (part + rest) : undefined);
   return {
     key,
@@ -84,8 +86,6 @@ export function yieldOf(key: string, facts: readonly Fact[]): YieldOf {
     actual: share(good.actualM2, lost.actualM2),
   };
 }
-
-const isGood = ({ cause }: Fact): boolean => cause === GOOD;
 
 function sumOf(facts: readonly Fact[]): Omit<CauseSum, 'cause'> {
   const add = (of: (fact: Fact) => number) => facts.reduce((sum, fact) => sum + of(fact), 0);

@@ -19,6 +19,7 @@ interface YieldFact {
 }
 
 const GOOD = 'good rolls';
+const COATED_FILM = 'coated film';
 
 /** Recordings that stand, each with the run that it cut; `began`: the roll was threaded up for it. */
 const CUTS = `
@@ -92,16 +93,22 @@ const PLANNED = `
       union all select 'lead-in', case when c.began then s.lead_in_mm * c.width_um::float8 / 1e9 else 0 end) p
     where c.what = 'set')`;
 
-/** The coater takes base film whole, so its metres tell the area. Planned: the start-up of the product. */
+/**
+ * The coater takes base film whole, so its metres tell the area. Planned: all but the start-up of the product is coated.
+ * Worth: the film at the cheapest offer of its grade.
+ */
 const COATED = `
   coated as (
-    select e.id as entry, e.at, v.roll, g.item as product, r.width_um, v.side, v.cause, v.length_mm, v.mass_mg,
-      row_number() over (partition by e.id, v.roll order by v.id) = 1 as first, d.coating_loss_mm
+    select e.id as entry, e.at, v.roll, g.item as product, r.width_um, v.side, v.length_mm, v.mass_mg,
+      case when v.side = 'out' then '${COATED_FILM}' else v.cause end as cause,
+      row_number() over (partition by e.id, v.roll, v.side order by v.id) = 1 as first,
+      -sum(v.length_mm) over whole as used_mm, bool_or(v.cause = 'coating start-up') over whole as starts,
+      d.coating_loss_mm, (select min(o.price_per_kg) from offers o where o.grade = r.grade) as per_kg
     from entries e join movements v on v.entry = e.id and v.side in ('out', 'loss')
     join rolls r on r.code = v.roll and r.kind = 'base'
     join lateral (select c.item from movements m join rolls c on c.code = m.roll
       where m.entry = e.id and m.made_of is not null limit 1) g on true join products d on d.code = g.item
-    where e.kind = 'coated' and e.at >= ? and e.at < ?)`;
+    where e.kind = 'coated' and e.at >= ? and e.at < ? window whole as (partition by e.id, v.roll))`;
 
 const WEEK = "to_char(date_trunc('week', at), 'YYYY-MM-DD')";
 
@@ -121,10 +128,12 @@ export async function yieldFacts(db: Knex, from: string, until: string): Promise
      left join worths w on w.roll = c.roll and w.plan = c.plan
      group by 1, 2, 3, 4, 5
      union all
-     select case when c.side = 'out' then '${GOOD}' else c.cause end, 'coater', c.product,
-       coalesce(s.name || ', ', '') || coalesce(r.lot, 'no lot'), ${WEEK},
-       sum(case when c.side = 'loss' and c.cause = 'coating start-up' then c.coating_loss_mm * c.width_um::float8 / 1e9
-         else 0 end), sum(-c.length_mm * c.width_um::float8) / 1e9, sum(-c.mass_mg)::float8 / 1e6, null
+     select c.cause, 'coater', c.product, coalesce(s.name || ', ', '') || coalesce(r.lot, 'no lot'), ${WEEK},
+       sum(c.width_um::float8 / 1e9 * case
+         when c.side = 'out' and c.first then c.used_mm - case when c.starts then c.coating_loss_mm else 0 end
+         when c.cause = 'coating start-up' then c.coating_loss_mm else 0 end),
+       sum(-c.length_mm * c.width_um::float8) / 1e9, sum(-c.mass_mg)::float8 / 1e6,
+       sum(-c.mass_mg / 1e6 * c.per_kg)::float8
      from coated c join rolls r on r.code = c.roll left join suppliers s on s.code = r.supplier
      group by 1, 2, 3, 4, 5
      order by 5, 2, 3, 4, 1`,

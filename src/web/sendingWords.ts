@@ -5,13 +5,13 @@ import { count, grouped, howSoon, rowHref } from './words.ts';
 /** 195212340000000012 -> "1 9521234 000000001 2": not by prefix, which may be longer, but in groups that can be read. */
 export const ssccWords = (sscc: string): string => sscc.replace(/^(\d)(\d{7})(\d{9})(\d)$/, '$1 $2 $3 $4');
 export const packageHref = (sscc: string): string => `/packages/${sscc}`;
-export const packHref = (order: string): string => `/pack/${encodeURIComponent(order)}`;
-export const packListHref = (order: string): string => `${rowHref('orders', order)}/pack-list`;
+const packHref = (order: string): string => `/pack/${encodeURIComponent(order)}`;
+const packListHref = (order: string): string => `${rowHref('orders', order)}/pack-list`;
 export const kilos = (massMg: number): string =>
   massMg > 0 ? `${grouped(massMg / 1e6, 2)} kg` : 'not weighed';
 
 /** "least 9, most 11"; "exactly 5". */
-export function rangeWords({ least, most }: Pick<OrderToSend, 'least' | 'most'>): string {
+function rangeWords({ least, most }: Pick<OrderToSend, 'least' | 'most'>): string {
   return least === most ? `exactly ${grouped(least)}` : `${grouped(least)} to ${grouped(most)}`;
 }
 
@@ -45,7 +45,7 @@ export function orderLine(order: OrderToSend, today: string) {
 }
 
 /** What may still be sent, in one sentence. */
-export function ruleWords({ rolls, least, most, sent, packed, room }: OrderToSend): string {
+function ruleWords({ rolls, least, most, sent, packed, room }: OrderToSend): string {
   const allowed =
     least === most
       ? `Exactly ${count(most, 'roll')} must be sent`

@@ -21,7 +21,6 @@ import type { Services } from './services.ts';
 import { capital, grouped } from './words.ts';
 
 const USUAL_DAYS = 84;
-const GOOD = 'good rolls';
 const NAMES: Record<Dimension, string> = {
   machine: 'machine',
   product: 'product',
@@ -105,7 +104,6 @@ function causeRows(facts: readonly Fact[]) {
     )
     .map(({ cause, plannedM2, actualM2, actualKg, cost }) => ({
       cause,
-      good: cause === GOOD,
       planned: grouped(plannedM2, 1),
       actual: grouped(actualM2, 1),
       more: signed(actualM2 - plannedM2),

@@ -37,6 +37,16 @@ describe('the yield account', () => {
     expect(rounded(found.map(({ upTo }) => upTo))).toEqual([0.6, 0.9, 1]);
   });
 
+  it('coated film is good at the coater alone; with slitting beside it, only its losses count', () => {
+    const coater = [
+      fact('coated film', 950, { machine: 'coater' }),
+      fact('coating start-up', 50, { machine: 'coater' }),
+    ];
+    expect(yieldOf('coater', coater)).toMatchObject({ usedM2: 1000, actual: 0.95 });
+    expect(yieldOf('all', [...facts, ...coater])).toMatchObject({ usedM2: 1050, goodM2: 900, lossM2: 150 });
+    expect(pareto(coater).map(({ cause }) => cause)).toEqual(['coating start-up']);
+  });
+
   it('a cost is not given where the worth of a part is not known', () => {
     const cost = new Map(byCause([...facts, fact('tail', 5)]).map((one) => [one.cause, one.cost]));
     expect(cost.get('tail')).toBeNull();
