@@ -50,6 +50,7 @@ export function rowPage(services: Services, resource: Resource): RequestHandler 
         .filter((f) => f.name !== resource.key)
         .map((f) => factOf(f, row, today, names.get(f.name))),
       planHref: planHref(resource, row),
+      recordHref: resource.name === 'suppliers' ? `${rowHref('suppliers', code)}/record` : undefined,
       usedBy: await usedBy(services, resource, row),
       picture: resource.name === 'rolls' ? rollField(row) : undefined,
       care: resource.name === 'rolls' ? await careOf(services, row) : undefined,

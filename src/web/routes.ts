@@ -50,6 +50,7 @@ import { mapPage, mapPost } from './rollMap.ts';
 import { statusPage, statusPost } from './rollStatus.ts';
 import { cardPage, cardsPage } from './runCard.ts';
 import type { Services } from './services.ts';
+import { supplierRecordPage } from './supplierRecord.ts';
 import { trimPage } from './trim.ts';
 import { yieldFile, yieldPage } from './yield.ts';
 
@@ -173,6 +174,7 @@ function buyingRoutes(to: Router, services: Services): void {
   to.post('/purchase-orders/:code/confirm', confirmPost(services));
   to.get('/purchase-orders/:code/print', orderSheet(services));
   to.get('/purchase-orders/:code/order.csv', orderFile(services));
+  to.get('/suppliers/:code/record', supplierRecordPage(services));
 }
 
 /** Answer a customer: questions, promises, what is left over. */

@@ -203,3 +203,40 @@ describe('purchase orders', () => {
     expect((await visitor.send(`${path}/send`, {})).status).toBe(409);
   });
 });
+
+describe('the record of a supplier', () => {
+  it('says what came late and how much shorter than ordered, from the receipts themselves', async () => {
+    const line = {
+      'lines-grade-0': 'BF-01',
+      'lines-widthUm-0': '1050',
+      'lines-lengthMm-0': '24000',
+      'lines-rolls-0': '2',
+    };
+    const head = { supplier: 'S1', status: 'sent', code: 'PO-RECORD', requestKey: 'record-test-0001' };
+    const wanted = { ...line, 'lines-wantedOn-0': '2027-02-24' };
+    expect((await visitor.send('/new/purchase-orders', { ...head, ...wanted })).status).toBe(303);
+    const received = {
+      supplier: 'S1',
+      purchaseOrder: 'PO-RECORD',
+      receivedOn: '2027-03-01',
+      numbers: 'our next numbers',
+      item: 'BF-01',
+      widthUm: '1050',
+      lengthMm: '24000',
+      tolerancePct: '2',
+      list: 'Q-1 23900\nQ-2 24000',
+      by: 'Mara',
+      do: 'all',
+      requestKey: 'record-test-0002',
+    };
+    const done = await visitor.send('/receive', received);
+    expect(done.status).toBe(303);
+    const text = await open('/suppliers/S1/record');
+    expect(text).toContain('0 rolls of 2 came by the day wanted (0 %); the others 5 days late in the mean.');
+    expect(text).toMatch(
+      /PO-RECORD<\/a>.*?5 days<\/span><\/td><td class="n">0<\/td><td class="n">-50<\/td><td class="n">-0.2<\/td><td class="n">-100</,
+    );
+    expect(await open('/suppliers/S1')).toContain('href="/suppliers/S1/record"');
+    expect((await visitor.open('/suppliers/S-none/record')).status).toBe(404);
+  });
+});

@@ -1,0 +1,74 @@
+// What the ledger and the receipts say of a supplier: when ordered film came, how wide and long it was against the order,
+// and the bad places of his rolls that are still in the house. Widths whole um, lengths whole mm.
+import type { Knex } from 'knex';
+import type { IsoDate } from '../domain/units.ts';
+
+export interface LineReceived {
+  purchaseOrder: string;
+  line: number;
+  grade: string;
+  receivedOn: IsoDate;
+  wantedOn: IsoDate | null;
+  confirmedOn: IsoDate | null;
+  rolls: number;
+  orderedWidthUm: number;
+  orderedLengthMm: number;
+  /** Means over the rolls that came on this day. */
+  widthUm: number;
+  lengthMm: number;
+  shortestMm: number;
+}
+
+/** Rolls received against purchase orders, by line and day, the newest first; length as booked in when it came. */
+export async function linesReceived(db: Knex, supplier: string): Promise<LineReceived[]> {
+  return db('received_rolls as r')
+    .join('receipts as e', 'e.entry', 'r.entry')
+    .join('purchase_order_lines as l', (on) => {
+      on.on('l.purchase_order', 'r.purchase_order').andOn('l.line', 'r.line');
+    })
+    .join('rolls as t', 't.code', 'r.roll')
+    .joinRaw(
+      `join lateral (select sum(m.length_mm)::float8 as length_mm from movements m
+        where m.roll = r.roll and m.entry = r.entry and m.side = 'in') m on true`,
+    )
+    .where('r.supplier', supplier)
+    .groupBy('l.purchase_order', 'l.line', 'l.grade', 'e.received_on', 'l.wanted_on', 'l.confirmed_on')
+    .groupBy('l.width_um', 'l.length_mm')
+    .orderBy([{ column: 'e.received_on', order: 'desc' }, 'l.purchase_order', 'l.line'])
+    .select('l.line', 'l.grade', {
+      purchaseOrder: 'l.purchase_order',
+      receivedOn: 'e.received_on',
+      wantedOn: 'l.wanted_on',
+      confirmedOn: 'l.confirmed_on',
+      orderedWidthUm: 'l.width_um',
+      orderedLengthMm: 'l.length_mm',
+    })
+    .select(
+      db.raw(`count(*)::int as rolls, avg(t.width_um)::float8 as "widthUm", avg(m.length_mm)::float8 as "lengthMm",
+        min(m.length_mm)::float8 as "shortestMm"`),
+    );
+}
+
+export interface BadPlacesOfGrade {
+  grade: string;
+  rolls: number;
+  metres: number;
+  joins: number;
+  others: number;
+}
+
+/** Bad places on the maps of this supplier's base film that is still in the house, by grade. */
+export async function badPlacesOf(db: Knex, supplier: string): Promise<BadPlacesOfGrade[]> {
+  const places = (kind: string): string =>
+    `(select count(*) from roll_defects d where d.roll = t.code and d.kind ${kind} '(join|splice)')`;
+  return db('rolls as t')
+    .where({ 't.supplier': supplier, 't.kind': 'base' })
+    .where('t.length_mm', '>', 0)
+    .groupBy('t.grade')
+    .orderBy('t.grade')
+    .select('t.grade')
+    .select(
+      db.raw(`count(*)::int as rolls, sum(t.length_mm)::float8 / 1000 as metres,
+        sum(${places('~*')})::int as joins, sum(${places('!~*')})::int as others`),
+    );
+}
