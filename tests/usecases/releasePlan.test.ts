@@ -4,9 +4,11 @@ import { afterEach, beforeAll, describe, expect, it } from 'vitest';
 import type { Plan } from '../../src/domain/plan.ts';
 import type { IsoDate } from '../../src/domain/units.ts';
 import { bookMovements, bookStatus, openEntry } from '../../src/store/ledger.ts';
+import { insertFinishedPlan } from '../../src/store/plans.ts';
 import { findReleases, findRuns } from '../../src/store/releases.ts';
 import { buildProblem } from '../../src/usecases/buildProblem.ts';
 import { readOpenDemand } from '../../src/usecases/readOpenDemand.ts';
+import { readPlan } from '../../src/usecases/readPlan.ts';
 import { notThereYet } from '../../src/usecases/releaseChecks.ts';
 import { releasePlan } from '../../src/usecases/releasePlan.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
@@ -102,12 +104,13 @@ describe('releasing a plan', () => {
   });
 
   it('lets one of two win who release plans with a roll in common, and names roll and holder to the other', async () => {
-    const other = await storePlanOf(db, TODAY, ['SO-4103']);
-    const common = rollsOf(plan).filter((roll) => rollsOf(other.plan).includes(roll));
-    expect(common.length).toBeGreaterThan(0);
+    const { problem } = await readPlan(db, id);
+    const copy = { title: 'the same again', products: ['CP-10'], problem, secondsLimit: 1, plan };
+    const other = await insertFinishedPlan(db, copy);
+    const common = rollsOf(plan);
     const asked = await Promise.allSettled([
       release(act('Anna')),
-      releasePlan(db, other.id, { ...act('Ben'), runs: 'all', today: TODAY }),
+      releasePlan(db, other, { ...act('Ben'), runs: 'all', today: TODAY }),
     ]);
     const won = asked.findIndex((one) => one.status === 'fulfilled' && one.value.ok);
     const lost = asked.find((one) => one.status === 'rejected');
