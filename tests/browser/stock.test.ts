@@ -50,7 +50,7 @@ describe.skipIf(!browser)('the editor of a roll map', () => {
     expect(Math.abs((await typed('toMm')) - 6000)).toBeLessThan(60);
     expect(Math.abs((await typed('fromUm')) - 105)).toBeLessThan(4);
     expect(Math.abs((await typed('toUm')) - 525)).toBeLessThan(4);
-    expect(await page.evaluate(() => document.activeElement?.id)).toBe('i-kind');
+    expect(await page.locator(':focus').getAttribute('id')).toBe('i-kind');
     const whole = { from_mm: (await typed('fromMm')) * 1000, to_um: (await typed('toUm')) * 1000 };
     await page.fill('#i-kind', 'light coat');
     await page.fill('#by', 'Mara');
