@@ -19,7 +19,7 @@ export type Dimension = (typeof DIMENSIONS)[number];
 const GOOD = 'good rolls';
 /** What the coater made; where slitting is looked at too it is a step between, neither good nor lost. */
 const COATED_FILM = 'coated film';
-export const isLoss = (cause: string): boolean => cause !== GOOD && cause !== COATED_FILM;
+const isLoss = (cause: string): boolean => cause !== GOOD && cause !== COATED_FILM;
 
 export interface CauseSum {
   cause: string;
