@@ -1,5 +1,6 @@
 // One page: a view rendered into the layout, with the header links that say where the reader is.
-// The header has three doors by what a person came to do, then the things they work on, then the rest.
+// The header has three doors by what a person came to do, then the things they work on, then
+// a list of the other tables that opens.
 import type { Request, Response } from 'express';
 
 interface Link {
@@ -16,6 +17,7 @@ const THINGS: Link[] = [
   { href: '/rolls', label: 'Rolls' },
   { href: '/orders', label: 'Orders' },
   { href: '/receive', label: 'Receive' },
+  { href: '/coat', label: 'Coat' },
   { href: '/machine', label: 'At the machine' },
   { href: '/dispatch', label: 'Dispatch' },
   { href: '/yield', label: 'Yield' },
@@ -24,9 +26,11 @@ const REST: Link[] = [
   { href: '/products', label: 'Products' },
   { href: '/grades', label: 'Film' },
   { href: '/offers', label: 'Offers' },
-  { href: '/slitters', label: 'Slitters' },
+  { href: '/purchase-orders', label: 'Purchase orders' },
   { href: '/suppliers', label: 'Suppliers' },
+  { href: '/slitters', label: 'Slitters' },
   { href: '/customers', label: 'Customers' },
+  { href: '/forecasts', label: 'Forecasts' },
   { href: '/fillers', label: 'Catalogue widths' },
 ];
 
