@@ -194,7 +194,7 @@ export const offers: Resource = {
     {
       name: 'multipleRolls',
       column: 'multiple_rolls',
-      label: 'Sold in multiples of',
+      label: 'Sold in groups of',
       unit: 'rolls',
       kind: 'count',
       min: 1,
