@@ -10,6 +10,7 @@ import { auditPage } from './audit.ts';
 import { buyPage } from './buy.ts';
 import { needsFile, needsPage } from './buyNeeds.ts';
 import { proposalPage } from './buyProposal.ts';
+import { widthsPage } from './buyWidths.ts';
 import { coatForm, coatingPage, coatPost } from './coat.ts';
 import { correctForm, correctPost } from './correctRoll.ts';
 import { dispatchPage } from './dispatch.ts';
@@ -168,6 +169,7 @@ function buyingRoutes(to: Router, services: Services): void {
   to.get('/buy/needs', needsPage(services));
   to.get('/buy/needs.csv', needsFile(services));
   to.get('/buy/proposal', proposalPage(services));
+  to.get('/buy/widths', widthsPage(services));
   for (const step of ['send', 'close', 'cancel'] as const)
     to.post(`/purchase-orders/:code/${step}`, stepPost(services, step));
   to.get('/purchase-orders/:code/confirm', confirmForm(services));

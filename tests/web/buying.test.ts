@@ -240,3 +240,26 @@ describe('the record of a supplier', () => {
     expect((await visitor.open('/suppliers/S-none/record')).status).toBe(404);
   });
 });
+
+describe('which width to buy', () => {
+  it('draws the least cost over the width, names the best, and what one more width would save', async () => {
+    const text = await open('/buy/widths?product=CP-10&from=900&to=1100&step=50');
+    expect(text).toMatch(/class="answer">[\d,.]+ mm costs least: [\d,.]+ EUR/);
+    const cells = [
+      ...text.matchAll(/<th scope="row" class="n">([\d,]+)<\/th><td class="n">(?:<b>)?([\d,.]+)/g),
+    ];
+    expect(cells.map((m) => m[1])).toEqual(['900', '950', '1,000', '1,050', '1,100']);
+    const costs = cells.map((m) => Number(m[2]?.replaceAll(',', '')));
+    const best = /answer">[\d,.]+ mm costs least: ([\d,.]+) EUR/.exec(text)?.[1]?.replaceAll(',', '');
+    expect(Number(best)).toBe(Math.min(...costs));
+    const pair = /mm it is ([\d,.]+): one more width would save/.exec(text)?.[1]?.replaceAll(',', '');
+    expect(pair === undefined || Number(pair) <= Number(best)).toBe(true);
+  });
+  it('says what is wrong with the widths or the product', async () => {
+    const page = await visitor.open('/buy/widths?product=CP-10&from=900&to=100&step=10');
+    expect(page.status).toBe(422);
+    expect(plain(page.text)).toContain('The widths are not a range');
+    expect((await visitor.open('/buy/widths?product=CP-10&from=100&to=1000&step=1')).status).toBe(422);
+    expect((await visitor.open('/buy/widths?product=CP-none')).status).toBe(404);
+  });
+});

@@ -1,0 +1,104 @@
+// Which base width to buy: cost over the width as a curve, the best single width, the best pair, and what one more saves.
+import type { RequestHandler } from 'express';
+import { CURRENCY } from '../domain/resource.ts';
+import { RESOURCES } from '../domain/resources.ts';
+import { type IsoDate, isIsoDate } from '../domain/units.ts';
+import { compareWidths, type WidthComparison } from '../usecases/compareWidths.ts';
+import { listRows } from '../usecases/listRows.ts';
+import { showPage } from './page.ts';
+import { drawCurve } from './pictureCurve.ts';
+import { oneOf } from './planForms.ts';
+import { money } from './planWords.ts';
+import type { Services } from './services.ts';
+import { grouped } from './words.ts';
+
+const USUAL = { from: '800', to: '1200', step: '20' };
+const MOST_WIDTHS = 41;
+
+type Typed = { product: string; from: string; to: string; step: string; until: string };
+
+function read(typed: Typed): { widthsMm: number[]; until: IsoDate | undefined; faults: string[] } {
+  const [from, to, step] = [typed.from, typed.to, typed.step].map((text) =>
+    Number(text.replace(',', '.')),
+  ) as [number, number, number];
+  const faults: string[] = [];
+  const many = Math.floor((to - from) / step + 1e-9) + 1;
+  if (!(from > 0 && to >= from && to <= 10_000 && step >= 0.1))
+    faults.push(
+      'The widths are not a range: a smallest width above 0, a largest of at most 10,000 mm, and a step.',
+    );
+  else if (many > MOST_WIDTHS)
+    faults.push(
+      `These are ${grouped(many)} widths: at most ${MOST_WIDTHS} are compared at once. Take a larger step.`,
+    );
+  if (typed.until !== '' && !isIsoDate(typed.until))
+    faults.push(`"${typed.until}" is not a calendar day: such as 2027-03-17 would be right.`);
+  if (faults.length > 0) return { widthsMm: [], until: undefined, faults };
+  const widthsMm = Array.from({ length: many }, (_, i) => Math.round((from + i * step) * 1000) / 1000);
+  return { widthsMm, until: isIsoDate(typed.until) ? typed.until : undefined, faults };
+}
+
+/** GET /buy/widths?product=&from=&to=&step=&until= */
+export function widthsPage(services: Services): RequestHandler {
+  return async (req, res) => {
+    const given = (name: keyof Typed): string => oneOf(req.query[name]).trim();
+    const typed: Typed = {
+      product: given('product'),
+      from: given('from') || USUAL.from,
+      to: given('to') || USUAL.to,
+      step: given('step') || USUAL.step,
+      until: given('until'),
+    };
+    const { widthsMm, until, faults } = read(typed);
+    const all = { page: 1, pageSize: 500, sort: 'code', descending: false, filters: {}, search: '' };
+    const products = (await listRows(services.db, RESOURCES.products, all)).rows;
+    const ask = typed.product !== '' && faults.length === 0;
+    const found = ask
+      ? await compareWidths(services.db, { product: typed.product, widthsMm, until }, services.today())
+      : undefined;
+    const model = {
+      title: 'Which width to buy',
+      under: '/buy',
+      typed,
+      faults,
+      currency: CURRENCY,
+      products: products.map((row) => ({ code: String(row.code), name: String(row.name) })),
+      answer: ask ? answerOf(found) : '',
+      found: found && comparisonModel(found),
+    };
+    showPage(req, res, 'buying/widths', model, faults.length > 0 ? 422 : 200);
+  };
+}
+
+function answerOf(found: WidthComparison | undefined): string {
+  if (!found) return 'No open order of it asks for film, or nobody offers its film at the moment.';
+  const { best, pair } = found;
+  if (!best) return 'None of these widths alone can make all of the orders.';
+  const one = `${grouped(best.widthMm)} mm costs least: ${money(best.cost)} ${CURRENCY} of film and coating at the least.`;
+  if (!pair || pair.cost >= best.cost - 0.005) return `${one} A second of these widths would save nothing.`;
+  return `${one} With ${grouped(pair.widthsMm[0])} and ${grouped(pair.widthsMm[1])} mm it is ${money(pair.cost)}: one more width would save ${money(best.cost - pair.cost)} ${CURRENCY}.`;
+}
+
+function comparisonModel(found: WidthComparison) {
+  const { best } = found;
+  const able = found.widths.flatMap(({ widthMm, cost }) => (cost === undefined ? [] : [{ widthMm, cost }]));
+  const points = able.map(({ widthMm, cost }) => ({
+    setUps: widthMm,
+    cost,
+    label: widthMm === best?.widthMm ? `${grouped(widthMm)} mm` : '',
+    title: `${grouped(widthMm)} mm: ${money(cost)} ${CURRENCY}`,
+    chosen: widthMm === best?.widthMm,
+  }));
+  return {
+    grade: found.grade,
+    perM2: (found.filmPerM2 + found.coatingPerM2).toFixed(4),
+    metres: grouped(found.metresAsked, 0),
+    picture: points.length > 1 ? drawCurve(points, money) : undefined,
+    rows: found.widths.map(({ widthMm, cost }) => ({
+      width: grouped(widthMm),
+      cost: cost === undefined ? 'too narrow for some strip' : money(cost),
+      more: cost === undefined || !best ? '' : money(cost - best.cost),
+      best: widthMm === best?.widthMm,
+    })),
+  };
+}
