@@ -42,7 +42,7 @@ export const toCome = ({ rolls, confirmedRolls, received }: LineProgress): numbe
 export type OrderStep = 'send' | 'confirm' | 'close' | 'cancel';
 
 /** From which status each step may be taken; film that was received keeps an order from being cancelled. */
-export const STEP_FROM: Readonly<Record<OrderStep, readonly PurchaseOrderStatus[]>> = {
+const STEP_FROM: Readonly<Record<OrderStep, readonly PurchaseOrderStatus[]>> = {
   send: ['draft'],
   confirm: ['sent', 'confirmed'],
   close: ['sent', 'confirmed'],

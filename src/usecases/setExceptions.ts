@@ -24,7 +24,7 @@ export interface RecordFault {
   right: string;
 }
 
-export const MOST_SETS_AT_ONCE = 200;
+const MOST_SETS_AT_ONCE = 200;
 
 interface Said {
   sets: number;

@@ -5,7 +5,7 @@ import { type CutBound, cutBound } from '../planner/cutBound.ts';
 import type { ProductStrips } from '../store/buyingOffers.ts';
 
 /** Least film that the orders take from this width alone, m2; undefined when some strip is too wide for it. */
-export function filmFromWidth(products: readonly ProductStrips[], widthUm: number): number | undefined {
+function filmFromWidth(products: readonly ProductStrips[], widthUm: number): number | undefined {
   const bounds = products.map(({ edgesUm, strips, maxStrips }) =>
     cutBound([{ widthUm, edgesUm, costPerM: widthUm / 1e6 }], strips, maxStrips ?? undefined),
   );

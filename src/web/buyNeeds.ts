@@ -9,7 +9,7 @@ import { oneOf } from './planForms.ts';
 import type { Services } from './services.ts';
 import { andList, count, grouped, howSoon, rowHref } from './words.ts';
 
-export const WEEKS_USUAL = 26;
+const WEEKS_USUAL = 26;
 const WEEKS_MOST = 104;
 const ORDERS_SHOWN = 40;
 
