@@ -102,7 +102,38 @@ function knapsack(usableUm: number, strips: readonly StripDemand[], maxStrips: n
   const cell = Math.max(exact, Math.ceil(usableUm / MOST_CELLS));
   const cells = Math.max(0, Math.floor(usableUm / cell));
   const sizes = strips.map(({ widthUm }) => Math.ceil(widthUm / cell));
-  const layers = Math.min(maxStrips, Math.floor(cells / Math.min(...sizes)));
+  const most = Math.floor(cells / Math.min(...sizes));
+  return most <= maxStrips ? freely(cells, sizes) : inLayers(cells, sizes, maxStrips);
+}
+
+/** As many strips as there is room for: one pass over the cells. */
+function freely(cells: number, sizes: readonly number[]): Knapsack {
+  return (worth) => {
+    const best = new Float64Array(cells + 1);
+    const choice = new Int16Array(cells + 1).fill(-1);
+    for (let c = 1; c <= cells; c += 1) {
+      best[c] = best[c - 1] as number;
+      sizes.forEach((size, i) => {
+        if (size > c) return;
+        const value = (best[c - size] as number) + (worth[i] as number);
+        if (value > (best[c] as number) + 1e-12) {
+          best[c] = value;
+          choice[c] = i;
+        }
+      });
+    }
+    const counts = sizes.map(() => 0);
+    for (let c = cells; c > 0; ) {
+      const i = choice[c] as number;
+      if (i >= 0) counts[i] = (counts[i] as number) + 1;
+      c -= i >= 0 ? (sizes[i] as number) : 1;
+    }
+    return { worth: best[cells] as number, counts };
+  };
+}
+
+/** At most so many strips: one pass for each of them. */
+function inLayers(cells: number, sizes: readonly number[], layers: number): Knapsack {
   return (worth) => {
     let before = new Float64Array(cells + 1);
     const chosen: Int16Array[] = [];
@@ -122,7 +153,7 @@ function knapsack(usableUm: number, strips: readonly StripDemand[], maxStrips: n
       if (choice.every((one) => one < 0)) break;
       before = best;
     }
-    const counts = strips.map(() => 0);
+    const counts = sizes.map(() => 0);
     let c = cells;
     for (let k = chosen.length - 1; k >= 0; k -= 1) {
       const i = (chosen[k] as Int16Array)[c] as number;

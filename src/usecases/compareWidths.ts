@@ -14,7 +14,7 @@ const PAIRED = 6;
 
 export interface WidthCost {
   widthMm: number;
-  /** Undefined: some strip is too wide for it. */
+  /** Undefined: some strip is too wide for it, or it is wider than the web of any slitter of the product. */
   cost: number | undefined;
 }
 
@@ -66,7 +66,8 @@ function leastCost(
   perM2: number,
 ): number | undefined {
   let cost = 0;
-  for (const { edgesUm, maxStrips, strips: wanted } of strips) {
+  for (const { edgesUm, maxStrips, maxWebUm, strips: wanted } of strips) {
+    if (widthsMm.some((mm) => mmToUm(mm) > maxWebUm)) return undefined;
     const webs = widthsMm.map((mm) => ({ widthUm: mmToUm(mm), edgesUm, costPerM: (mm / 1000) * perM2 }));
     const bound = cutBound(webs, wanted, maxStrips ?? undefined);
     if (!bound) return undefined;

@@ -96,7 +96,7 @@ function comparisonModel(found: WidthComparison) {
     picture: points.length > 1 ? drawCurve(points, money) : undefined,
     rows: found.widths.map(({ widthMm, cost }) => ({
       width: grouped(widthMm),
-      cost: cost === undefined ? 'too narrow for some strip' : money(cost),
+      cost: cost === undefined ? 'too narrow for a strip or too wide for the slitter' : money(cost),
       more: cost === undefined || !best ? '' : money(cost - best.cost),
       best: widthMm === best?.widthMm,
     })),
