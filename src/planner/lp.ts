@@ -25,7 +25,7 @@ export interface LinearProgram {
 }
 
 /** Above this many rows HiGHS is the quicker engine for masters (measured; see DEVELOPERS.md). */
-const ROWS_FOR_HIGHS = 70;
+const ROWS_FOR_HIGHS = 90;
 const TOLERANCE = 1e-7;
 
 interface Program {
@@ -42,7 +42,6 @@ export function openLp(rows: LpRow[]): LinearProgram {
   const program: Program = { rows, columns: noColumns() };
   let simplex: Simplex | undefined;
   let highs: HighsLp | undefined;
-  let inHighs = 0;
 
   function bySimplex(): LpSolution | undefined {
     const warm = simplex && certifiedBy(program, () => solveWarm(simplex as Simplex, program));
@@ -52,9 +51,7 @@ export function openLp(rows: LpRow[]): LinearProgram {
   }
   function byHighs(): LpSolution | undefined {
     highs ??= openHighsLp(rows);
-    for (; inHighs < program.columns.count; inHighs++) {
-      highs.addColumn(program.columns.cost[inHighs], entriesOf(program.columns, inHighs));
-    }
+    highs.addColumns(program.columns);
     return certified(program, highs.solve());
   }
   return {
