@@ -4,6 +4,7 @@ import { randomBytes } from 'node:crypto';
 import type { Knex } from 'knex';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { connect } from '../../src/store/connect.ts';
+import { bookWrittenRolls, openEntry } from '../../src/store/ledger.ts';
 import { migrate } from '../../src/store/migrate.ts';
 import { databaseServer, freshDatabase } from '../support/database.ts';
 
@@ -18,14 +19,18 @@ describe(`the ${databaseServer().name} database`, () => {
 
   it('gives lengths, prices and days back as they were put in', async () => {
     const longest = Number.MAX_SAFE_INTEGER;
-    await db('rolls').insert({
-      code: 'R',
-      kind: 'base',
-      item: 'G',
-      width_um: 1_050_000,
-      length_mm: longest,
-      mass_kg: 0.1,
-      use_by: '2027-03-28',
+    await db.transaction(async (trx) => {
+      await trx('rolls').insert({
+        code: 'R',
+        kind: 'base',
+        item: 'G',
+        width_um: 1_050_000,
+        length_mm: longest,
+        mass_kg: 0.1,
+        use_by: '2027-03-28',
+      });
+      const { id } = await openEntry(trx, { kind: 'entered', by: 'test' });
+      await bookWrittenRolls(trx, id, ['R']);
     });
     expect(
       await db('rolls').first('length_mm', 'mass_kg', 'use_by', 'grade', 'product').where('code', 'R'),
@@ -46,9 +51,9 @@ describe(`the ${databaseServer().name} database`, () => {
       /foreign key/,
     ],
     [
-      'a roll without length',
+      'a roll of less than no length',
       'rolls',
-      { code: 'X', kind: 'base', item: 'G', width_um: 1, length_mm: 0 },
+      { code: 'X', kind: 'base', item: 'G', width_um: 1, length_mm: -1 },
       /check constraint/,
     ],
     [
