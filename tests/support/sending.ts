@@ -18,7 +18,7 @@ export async function sendingPlant(db: Knex): Promise<SendingPlant> {
   await seedDemo(db, TODAY);
   const coated = await db('rolls')
     .where({ kind: 'coated', status: 'released' })
-    .orderBy('length_mm', 'desc')
+    .orderBy([{ column: 'length_mm', order: 'desc' }, { column: 'width_um', order: 'desc' }, 'code'])
     .first();
   const [one, other] = await db('customers').orderBy('code').limit(2).pluck('code');
   const line = (code: string, customer: string, rolls: number, pct: number) => ({
