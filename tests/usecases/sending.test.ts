@@ -1,6 +1,6 @@
 // Packing, dispatch and return: through the ledger, once each, by the over- and under-run rule, one winner.
 import type { Knex } from 'knex';
-import { beforeEach, describe, expect, it } from 'vitest';
+import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { gs1CheckDigit } from '../../src/domain/gs1.ts';
 import { auditStock } from '../../src/usecases/auditStock.ts';
 import { dispatchPackages } from '../../src/usecases/dispatchPackages.ts';
@@ -15,6 +15,7 @@ beforeEach(async () => {
   db = await freshDatabase();
   await sendingPlant(db);
 });
+afterEach(() => db.destroy());
 
 const codes = (prefix: string, from: number, to: number) =>
   Array.from({ length: to - from + 1 }, (_, i) => `${prefix}${from + i}`);
