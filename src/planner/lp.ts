@@ -25,7 +25,7 @@ export interface LinearProgram {
 }
 
 /** Above this many rows HiGHS is the quicker engine for masters (measured; see DEVELOPERS.md). */
-const ROWS_FOR_HIGHS = 90;
+const ROWS_FOR_HIGHS = 80;
 const TOLERANCE = 1e-7;
 
 interface Program {
