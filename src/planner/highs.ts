@@ -2,7 +2,6 @@
 // JavaScript simplex is quicker, and the integer programs that polish a plan or prove it.
 // Node limits, not seconds, bound the work, so that the same problem gives the same plan; seconds only cut it short.
 import loadHighs from 'highs';
-import type { SparseColumns } from './sparseColumns.ts';
 
 /** min c x, rows within [lower, upper], x >= 0; columns are sparse lists of [row, value]. */
 export interface MipModel {
@@ -41,7 +40,7 @@ interface HighsModel {
   options: { set(options: Record<string, unknown>): void };
   info: { get(name: string): number };
   passModel(model: unknown): void;
-  addCols(columns: unknown): void;
+  addCol(cost: number, lower: number, upper: number, column: { indices: number[]; values: number[] }): void;
   setSolution(solution: { colValue: number[] }): void;
   run(): { modelStatus: number };
   getSolution(): { colValue: ArrayLike<number>; rowDual: ArrayLike<number> };
@@ -59,8 +58,7 @@ const INFEASIBLE = 8;
 const TIME_LIMIT = 13;
 
 export interface HighsLp {
-  /** Adds those that are not there yet; always the same columns, which may have grown. */
-  addColumns(columns: SparseColumns): void;
+  addColumn(cost: number, column: [number, number][]): void;
   solve(): { x: number[]; y: number[]; optimal: boolean };
   dispose(): void;
 }
@@ -79,11 +77,12 @@ export function openHighsLp(rows: { sense: '>=' | '<='; rhs: number }[]): HighsL
     rowUpper: rows.map((r) => (r.sense === '<=' ? r.rhs : highs.infinity)),
     matrix: { format: 'csc', numRows: rows.length, numCols: 0, starts: [0], indices: [], values: [] },
   });
-  let added = 0;
   return {
-    addColumns(columns) {
-      if (columns.count > added) model.addCols(packed(columns, added, rows.length));
-      added = columns.count;
+    addColumn(cost, column) {
+      model.addCol(cost, 0, highs.infinity, {
+        indices: column.map((e) => e[0]),
+        values: column.map((e) => e[1]),
+      });
     },
     solve() {
       const { modelStatus } = model.run();
@@ -96,19 +95,6 @@ export function openHighsLp(rows: { sense: '>=' | '<='; rhs: number }[]): HighsL
     },
     dispose: () => model.dispose(),
   };
-}
-
-/** The columns from number `first` on. */
-function packed({ count, cost, start, row, value }: SparseColumns, first: number, numRows: number): unknown {
-  const numCols = count - first;
-  const [from, to] = [start[first], start[count]];
-  const matrix = {
-    ...{ format: 'csc', numRows, numCols, starts: start.slice(first, count + 1).map((at) => at - from) },
-    ...{ indices: row.slice(from, to), values: value.slice(from, to) },
-  };
-  const lower = new Float64Array(numCols);
-  const upper = new Float64Array(numCols).fill(highs.infinity);
-  return { cost: cost.slice(first, count), lower, upper, matrix };
 }
 
 /** Solves a mixed-integer program to the given limits. The caller checks the solution against its own rules. */

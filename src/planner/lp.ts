@@ -25,7 +25,7 @@ export interface LinearProgram {
 }
 
 /** Above this many rows HiGHS is the quicker engine for masters (measured; see DEVELOPERS.md). */
-const ROWS_FOR_HIGHS = 80;
+const ROWS_FOR_HIGHS = 70;
 const TOLERANCE = 1e-7;
 
 interface Program {
@@ -42,6 +42,7 @@ export function openLp(rows: LpRow[]): LinearProgram {
   const program: Program = { rows, columns: noColumns() };
   let simplex: Simplex | undefined;
   let highs: HighsLp | undefined;
+  let inHighs = 0;
 
   function bySimplex(): LpSolution | undefined {
     const warm = simplex && certifiedBy(program, () => solveWarm(simplex as Simplex, program));
@@ -51,7 +52,9 @@ export function openLp(rows: LpRow[]): LinearProgram {
   }
   function byHighs(): LpSolution | undefined {
     highs ??= openHighsLp(rows);
-    highs.addColumns(program.columns);
+    for (; inHighs < program.columns.count; inHighs++) {
+      highs.addColumn(program.columns.cost[inHighs], entriesOf(program.columns, inHighs));
+    }
     return certified(program, highs.solve());
   }
   return {
@@ -119,13 +122,12 @@ function certifiedBy(program: Program, solve: () => Values): LpSolution | undefi
 // ---- the simplex tableau of javascript-lp-solver -------------------------------------------------------------------
 
 interface Tableau {
-  matrix: Float64Array;
+  matrix: Float64Array | number[];
   width: number;
   height: number;
   rhsColumn: number;
   rowByVarIndex: number[];
   colByVarIndex: number[];
-  varIndexByCol: number[];
   simplex(): unknown;
 }
 interface SolverRow {
@@ -135,7 +137,6 @@ interface SolverRow {
 }
 interface SolverModel {
   tableau: Tableau;
-  tableauInitialized: boolean;
   usePresolve: boolean;
   minimize(): unknown;
   greaterThan(rhs: number): SolverRow;
@@ -172,48 +173,34 @@ function solveCold(simplex: Simplex): { x: number[]; y: number[] } {
 }
 
 function solveWarm(simplex: Simplex, program: Program): { x: number[]; y: number[] } {
-  append(simplex, program.columns);
+  const { columns } = program;
+  for (let j = simplex.variables.length; j < columns.count; j++) {
+    append(simplex, columns.cost[j], entriesOf(columns, j), `x${j}`);
+  }
   simplex.model.tableau.simplex();
   return readTableau(simplex);
 }
 
-/** Writes the new columns into the solved tableau, widened once for all of them: the solver itself copies it for each. */
-function append({ model, rows, variables }: Simplex, columns: SparseColumns): void {
-  const { tableau } = model;
-  const { matrix, width, height, colByVarIndex } = tableau;
-  const first = variables.length;
-  model.tableauInitialized = false;
-  for (let j = first; j < columns.count; j++) variables.push(model.addVariable(columns.cost[j], `x${j}`));
-  model.tableauInitialized = true;
-  tableau.width = width + columns.count - first;
-  tableau.matrix = new Float64Array(height * tableau.width);
-  for (let r = 0; r < height; r++)
-    tableau.matrix.set(matrix.subarray(r * width, (r + 1) * width), r * tableau.width);
-  for (let j = first; j < columns.count; j++) {
-    const at = width + j - first;
-    colByVarIndex[variables[j].index] = at;
-    tableau.varIndexByCol[at] = variables[j].index;
-    writeColumn(tableau, rows, at, columns, j);
+/** Writes a new column into the solved tableau: its cost plus the sum of its coefficients times the slacks' columns. */
+function append(simplex: Simplex, cost: number, column: Entry[], name: string): void {
+  const tableau = simplex.model.tableau;
+  const variable = simplex.model.addVariable(cost, name);
+  simplex.variables.push(variable);
+  const { matrix, width, height } = tableau;
+  const last = width - 1;
+  const inBasis = new Float64Array(height);
+  inBasis[0] = matrix[last];
+  for (const [i, a] of column) {
+    const row = simplex.rows[i];
+    const signed = row.isUpperBound ? a : -a;
+    const slackColumn = tableau.colByVarIndex[row.index];
+    if (slackColumn >= 0) {
+      for (let r = 0; r < height; r++) inBasis[r] += signed * matrix[r * width + slackColumn];
+    } else {
+      inBasis[tableau.rowByVarIndex[row.index]] += signed;
+    }
   }
-}
-
-/** In the present basis: the cost plus the sum of the coefficients times the slacks' columns. */
-function writeColumn(
-  tableau: Tableau,
-  rows: SolverRow[],
-  at: number,
-  columns: SparseColumns,
-  j: number,
-): void {
-  const { matrix, width, height, colByVarIndex, rowByVarIndex } = tableau;
-  matrix[at] = -columns.cost[j];
-  for (let e = columns.start[j]; e < columns.start[j + 1]; e++) {
-    const { index, isUpperBound } = rows[columns.row[e]];
-    const signed = isUpperBound ? columns.value[e] : -columns.value[e];
-    const slack = colByVarIndex[index];
-    if (slack < 0) matrix[rowByVarIndex[index] * width + at] += signed;
-    else for (let r = 0; r < height; r++) matrix[r * width + at] += signed * matrix[r * width + slack];
-  }
+  for (let r = 0; r < height; r++) matrix[r * width + last] = inBasis[r];
 }
 
 function readTableau({ model, rows, variables }: Simplex): { x: number[]; y: number[] } {

@@ -28,8 +28,8 @@ export interface PricingQuestion {
   nodes: number;
 }
 
-/** Nodes after which a table is tried before the search goes on; who asks for no more has neither. */
-export const QUICK_NODES = 1_500;
+/** Nodes after which a table is tried before the search goes on. */
+const QUICK_NODES = 1_500;
 
 export interface PricingAnswer {
   /** Sets worth more than `above`, best first: strips per entry of the site's lists. */
@@ -41,13 +41,13 @@ export interface PricingAnswer {
 /** Finds the sets of greatest worth. Exact unless the node limit ends it; the upper bound holds in either case. */
 export function pricePatterns(site: Site, question: PricingQuestion): PricingAnswer {
   const quick = search(site, question, Math.min(question.nodes, QUICK_NODES));
-  if (quick.proven || question.nodes <= QUICK_NODES) return quick;
+  if (quick.proven) return quick;
   const table = leavesCanFail(site) ? undefined : priceByTable(site, question.values, question.most);
   if (table) {
     const patterns = table.value > question.above ? [table] : [];
     return { patterns, upperBound: Math.max(question.above, table.value) };
   }
-  return search(site, question, question.nodes);
+  return question.nodes > QUICK_NODES ? search(site, question, question.nodes) : quick;
 }
 
 function search(site: Site, question: PricingQuestion, nodes: number): PricingAnswer & { proven: boolean } {

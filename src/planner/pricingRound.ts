@@ -4,7 +4,7 @@ import { dualBound } from './dualBound.ts';
 import { priceLayout } from './layoutPricing.ts';
 import type { Worth } from './master.ts';
 import { firstSite, type Model, type Site } from './model.ts';
-import { type PricingAnswer, QUICK_NODES } from './pricing.ts';
+import type { PricingAnswer } from './pricing.ts';
 import type { Remaining } from './remaining.ts';
 import { priceNetOfSetup } from './setupPricing.ts';
 import { setupCost } from './setups.ts';
@@ -73,12 +73,10 @@ function priceSite(
   const threshold = site.costPerSet - worth.set[site.index] + roll;
   const above = threshold + TINY * Math.max(1, Math.abs(threshold));
   const setup = setups ? setupCost(site) : 0;
-  const ask = (limit: number[], nodes: number) =>
-    priceNetOfSetup(site, { values, most: limit, above, keep, nodes }, setup);
-  const answer = ask(most, nodes);
-  const further = disjoint(answer.patterns[0], most, others, (left) => ask(left, QUICK_NODES));
+  const ask = (limit: number[]) => priceNetOfSetup(site, { values, most: limit, above, keep, nodes }, setup);
+  const answer = ask(most);
   return {
-    patterns: [...answer.patterns, ...further],
+    patterns: [...answer.patterns, ...disjoint(answer.patterns[0], most, others, ask)],
     upperBound: answer.upperBound,
     threshold,
   };
