@@ -1,6 +1,7 @@
 // A purchase order of film and its lines: which fields they have, in the units of forms, and what is still to come.
 // It is not one of the plain tables: its lines belong to it, and what is received fills them.
 import type { Field } from './resource.ts';
+import { reference, size } from './resourceFields.ts';
 import type { IsoDate } from './units.ts';
 
 const ORDER_STATUSES = ['draft', 'sent', 'confirmed', 'closed', 'cancelled'] as const;
@@ -74,14 +75,7 @@ export const ORDER_FIELDS: readonly Field[] = [
     kind: 'code',
     help: 'Left out: the next number is taken.',
   },
-  {
-    name: 'supplier',
-    column: 'supplier',
-    label: 'Supplier',
-    kind: 'reference',
-    to: 'suppliers',
-    required: true,
-  },
+  reference('supplier', 'supplier', 'Supplier', 'suppliers'),
   {
     name: 'status',
     column: 'status',
@@ -97,30 +91,10 @@ export const ORDER_FIELDS: readonly Field[] = [
 ];
 
 export const ORDER_LINE_FIELDS: readonly Field[] = [
-  { name: 'grade', column: 'grade', label: 'Grade', kind: 'reference', to: 'grades', required: true },
+  reference('grade', 'grade', 'Grade', 'grades'),
   { name: 'offer', column: 'offer', label: 'Offer', kind: 'reference', to: 'offers' },
-  {
-    name: 'widthUm',
-    column: 'width_um',
-    label: 'Width',
-    unit: 'mm',
-    kind: 'widthMm',
-    required: true,
-    min: 0,
-    exclusiveMin: true,
-    max: 10_000,
-  },
-  {
-    name: 'lengthMm',
-    column: 'length_mm',
-    label: 'Roll length',
-    unit: 'm',
-    kind: 'lengthM',
-    required: true,
-    min: 0,
-    exclusiveMin: true,
-    max: 1_000_000,
-  },
+  size('widthUm', 'width_um', 'Width', 'mm', 10_000),
+  size('lengthMm', 'length_mm', 'Roll length', 'm', 1_000_000),
   {
     name: 'rolls',
     column: 'rolls',

@@ -1,5 +1,6 @@
 // Catalogue widths: what may be slit to fill up a pattern although nobody has ordered it, and what it is then worth.
 import type { Resource } from './resource.ts';
+import { reference, size } from './resourceFields.ts';
 
 export const fillers: Resource = {
   name: 'fillers',
@@ -10,42 +11,9 @@ export const fillers: Resource = {
     'Finished rolls that sell from the shelf. A plan that is asked to may fill up its patterns with them where their value is worth the film.',
   fields: [
     { name: 'code', column: 'code', label: 'Catalogue width', kind: 'code', required: true, inList: true },
-    {
-      name: 'product',
-      column: 'product',
-      label: 'Product',
-      kind: 'reference',
-      to: 'products',
-      required: true,
-      inList: true,
-      filter: true,
-    },
-    {
-      name: 'widthUm',
-      column: 'width_um',
-      label: 'Width',
-      unit: 'mm',
-      kind: 'widthMm',
-      required: true,
-      min: 0,
-      exclusiveMin: true,
-      max: 10_000,
-      inList: true,
-      filter: true,
-    },
-    {
-      name: 'lengthMm',
-      column: 'length_mm',
-      label: 'Finished length',
-      unit: 'm',
-      kind: 'lengthM',
-      required: true,
-      min: 0,
-      exclusiveMin: true,
-      max: 100_000,
-      inList: true,
-      filter: true,
-    },
+    reference('product', 'product', 'Product', 'products'),
+    size('widthUm', 'width_um', 'Width', 'mm', 10_000),
+    size('lengthMm', 'length_mm', 'Finished length', 'm', 100_000),
     {
       name: 'valuePerRoll',
       column: 'value_per_roll',

@@ -1,8 +1,12 @@
 // Forecasts: what of a product is expected to fall due in a week, open orders included, as an area or as finished rolls of
 // one size. Weeks are named by their Monday.
-import type { Fault, Field, Resource, Row } from './resource.ts';
+import type { Fault, Resource, Row } from './resource.ts';
+import { reference, size } from './resourceFields.ts';
 import { addDays, type IsoDate } from './units.ts';
 import { mondayOf } from './weeks.ts';
+
+/** Of the two ways to say how much, one is left out. */
+const ONE_WAY = { required: false, filter: false };
 
 export const forecasts: Resource = {
   name: 'forecasts',
@@ -14,16 +18,7 @@ export const forecasts: Resource = {
   check: checkForecast,
   fields: [
     { name: 'code', column: 'code', label: 'Forecast', kind: 'code', required: true, inList: true },
-    {
-      name: 'product',
-      column: 'product',
-      label: 'Product',
-      kind: 'reference',
-      to: 'products',
-      required: true,
-      inList: true,
-      filter: true,
-    },
+    reference('product', 'product', 'Product', 'products'),
     {
       name: 'weekOn',
       column: 'week_on',
@@ -46,16 +41,11 @@ export const forecasts: Resource = {
       help: 'Either the area of finished rolls, or how many rolls of which width and length.',
     },
     { name: 'rolls', column: 'rolls', label: 'Rolls', kind: 'count', min: 1, max: 1_000_000, inList: true },
-    size('widthUm', 'width_um', 'Width', 'mm', 10_000),
-    size('lengthMm', 'length_mm', 'Finished length', 'm', 100_000),
+    { ...size('widthUm', 'width_um', 'Width', 'mm', 10_000), ...ONE_WAY },
+    { ...size('lengthMm', 'length_mm', 'Finished length', 'm', 100_000), ...ONE_WAY },
     { name: 'note', column: 'note', label: 'Note', kind: 'note', inList: true },
   ],
 };
-
-function size(name: string, column: string, label: string, unit: 'mm' | 'm', max: number): Field {
-  const kind = unit === 'mm' ? 'widthMm' : 'lengthM';
-  return { name, column, label, unit, kind, min: 0, exclusiveMin: true, max, inList: true };
-}
 
 function checkForecast(row: Row): Fault[] {
   const week = row.weekOn as IsoDate;

@@ -1,5 +1,6 @@
 // What is bought and from whom: suppliers, base-film grades, offers. Densities and gauges as suppliers' sheets give them.
 import type { Fault, Resource, Row } from './resource.ts';
+import { reference, size } from './resourceFields.ts';
 
 export const suppliers: Resource = {
   name: 'suppliers',
@@ -83,42 +84,13 @@ export const offers: Resource = {
   check: checkOffer,
   fields: [
     { name: 'code', column: 'code', label: 'Offer', kind: 'code', required: true, inList: true },
-    {
-      name: 'supplier',
-      column: 'supplier',
-      label: 'Supplier',
-      kind: 'reference',
-      to: 'suppliers',
-      required: true,
-      inList: true,
-      filter: true,
-    },
-    {
-      name: 'grade',
-      column: 'grade',
-      label: 'Grade',
-      kind: 'reference',
-      to: 'grades',
-      required: true,
-      inList: true,
-      filter: true,
-    },
+    reference('supplier', 'supplier', 'Supplier', 'suppliers'),
+    reference('grade', 'grade', 'Grade', 'grades'),
     width('widthUm', 'width_um', 'Width', { help: widthHelp, inList: true }),
     width('widthMinUm', 'width_min_um', 'Smallest width', { help: widthHelp, inList: true }),
     width('widthMaxUm', 'width_max_um', 'Largest width', { help: widthHelp, inList: true }),
     width('widthStepUm', 'width_step_um', 'Width step', { help: widthHelp }),
-    {
-      name: 'rollLengthMm',
-      column: 'roll_length_mm',
-      label: 'Roll length',
-      unit: 'm',
-      kind: 'lengthM',
-      required: true,
-      min: 0,
-      exclusiveMin: true,
-      max: 1_000_000,
-      inList: true,
-    },
+    { ...size('rollLengthMm', 'roll_length_mm', 'Roll length', 'm', 1_000_000), filter: false },
     width('coreInsideUm', 'core_inside_um', 'Core inside', { max: 1000 }),
     {
       name: 'pricePerKg',

@@ -1,6 +1,6 @@
 // What is asked for: customers, order lines.
 import type { Field, Resource } from './resource.ts';
-import { choice, size } from './resourceFields.ts';
+import { choice, reference, size } from './resourceFields.ts';
 
 const note: Field = { name: 'note', column: 'note', label: 'Note', kind: 'note' };
 
@@ -70,10 +70,6 @@ export const orders: Resource = {
     note,
   ],
 };
-
-function reference(name: string, column: string, label: string, to: 'customers' | 'products'): Field {
-  return { name, column, label, kind: 'reference', to, required: true, inList: true, filter: true };
-}
 
 function percent(name: string, column: string, label: string, max: number): Field {
   return { name, column, label, unit: '%', kind: 'percent', min: 0, max, default: '0', inList: true };

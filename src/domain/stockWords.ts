@@ -41,3 +41,8 @@ export const STUB_CAUSES = [
 
 /** What is cut out of a web. */
 export const CUT_OUT_KINDS = ['flag', 'join', 'torn web', 'coating fault', 'other'] as const;
+
+/** What the film became, in the account of its yield, and the machine that is not a slitter. */
+export const GOOD_ROLLS = 'good rolls';
+export const COATED_FILM = 'coated film';
+export const COATER = 'coater';

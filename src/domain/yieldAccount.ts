@@ -1,25 +1,28 @@
 // The yield account: facts of where the film went, added up by machine, product, lot or week, and the losses in the order
 // of their size. Yield is good over all that was used, by area; planned and actual are of the same sets.
 
+import { COATED_FILM, GOOD_ROLLS } from './stockWords.ts';
+
 export interface Fact {
   cause: string;
   machine: string;
   product: string;
+  /** Supplier and lot of the base film, as far as known. */
   lot: string;
+  /** First day (Monday) of the week. */
   week: string;
   plannedM2: number;
   actualM2: number;
   actualKg: number;
+  /** What the actual area was worth; null where the plan had no worth for a roll. */
   cost: number | null;
 }
 
 export const DIMENSIONS = ['machine', 'product', 'lot', 'week'] as const;
 export type Dimension = (typeof DIMENSIONS)[number];
 
-const GOOD = 'good rolls';
-/** What the coater made; where slitting is looked at too it is a step between, neither good nor lost. */
-const COATED_FILM = 'coated film';
-const isLoss = (cause: string): boolean => cause !== GOOD && cause !== COATED_FILM;
+/** What the coater made is a step between where slitting is looked at too: neither good nor lost. */
+const isLoss = (cause: string): boolean => cause !== GOOD_ROLLS && cause !== COATED_FILM;
 
 export interface CauseSum {
   cause: string;
@@ -72,7 +75,7 @@ export function yieldBy(facts: readonly Fact[], dimension: Dimension): YieldOf[]
 }
 
 export function yieldOf(key: string, facts: readonly Fact[]): YieldOf {
-  const end = facts.some(({ cause }) => cause === GOOD) ? GOOD : COATED_FILM;
+  const end = facts.some(({ cause }) => cause === GOOD_ROLLS) ? GOOD_ROLLS : COATED_FILM;
   const good = sumOf(facts.filter(({ cause }) => cause === end));
   const lost = sumOf(facts.filter(({ cause }) => isLoss(cause)));
   const share = (part: number, rest: number) => (part + rest > 0 ? part / (part + rest) : undefined);

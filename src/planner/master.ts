@@ -58,9 +58,11 @@ export function openMaster(model: Model, remaining: Remaining): Master {
 
 export interface Rows {
   rows: LpRow[];
-  families: PlanRows[];
   entriesOf(column: Column): Entry[];
+  /** What one strip, set, roll ... enters in all families together. */
   entriesOfThing: EntriesOfThing;
+  /** A family of rows that an integer program has beside; columns made from now on enter it too. */
+  addFamily(family: PlanRows): void;
 }
 
 /** All rows for what remains, and how each kind of column enters them. */
@@ -72,28 +74,26 @@ export function openRows(model: Model, remaining: Remaining): Rows {
     families.push(family);
     rows.push(...family.rows);
   }
-  const entriesOfThing = gatherer(families);
-  const entriesOf = (column: Column) => sumOf(partsOf(model, column), entriesOfThing);
-  return { rows, families, entriesOf, entriesOfThing };
+  const gathered = new Map<string, Entry[]>();
+  const entriesOfThing: EntriesOfThing = (thing, index) => {
+    const key = `${thing} ${index}`;
+    const list = gathered.get(key) ?? families.flatMap((family) => family[thing]?.(index) ?? []);
+    gathered.set(key, list);
+    return list;
+  };
+  return {
+    rows,
+    entriesOfThing,
+    entriesOf: (column) => sumOf(partsOf(model, column), entriesOfThing),
+    addFamily(family) {
+      families.push(family);
+      gathered.clear();
+    },
+  };
 }
 
 type Thing = Exclude<keyof PlanRows, 'rows'>;
 type EntriesOfThing = (thing: Thing, index: number) => Entry[];
-
-/** The entries of a strip, a set, a roll ... in all families together, gathered once. */
-function gatherer(families: PlanRows[]): EntriesOfThing {
-  const known = new Map<Thing, Map<number, Entry[]>>();
-  let gathered = families.length;
-  return (thing, index) => {
-    if (families.length !== gathered) known.clear();
-    gathered = families.length;
-    const lists = known.get(thing) ?? new Map<number, Entry[]>();
-    known.set(thing, lists);
-    const list = lists.get(index) ?? families.flatMap((family) => family[thing]?.(index) ?? []);
-    lists.set(index, list);
-    return list;
-  };
-}
 
 type Part = [thing: Thing, index: number, times: number];
 

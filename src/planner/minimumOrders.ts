@@ -46,14 +46,13 @@ function addOffer(model: Model, draft: MipDraft, rows: Rows, offer: number) {
   const known = mustBuy(model, offer);
   const least = known ? undefined : draft.addRow(0, Infinity);
   const onlyTaken = known ? undefined : draft.addRow(-Infinity, 0);
-  if (least !== undefined && onlyTaken !== undefined)
-    rows.families.push(usesOf(model, offer, least, onlyTaken));
+  if (least !== undefined && onlyTaken !== undefined) rows.addFamily(usesOf(model, offer, least, onlyTaken));
   const most = itemsOf(model, offer).reduce((n, { s }) => Math.max(n, model.stock[s].count), 0);
   const taken =
     least === undefined || onlyTaken === undefined
       ? undefined
       : draft.addColumn(0, takenEntries(least, onlyTaken, most), 1, true);
-  const minimum = least === undefined ? rows.families.flatMap((f) => f.ofExtra?.(offer) ?? []) : [[least, 1]];
+  const minimum = least === undefined ? rows.entriesOfThing('ofExtra', offer) : [[least, 1]];
   const spare = itemsOf(model, offer).map(({ s, item }) => {
     const entries = minimum.map(([row]): Entry => [row, inMinima(item.kg)]);
     const rolls = Math.ceil(minKg / item.kg);
@@ -84,6 +83,6 @@ function usesOf(model: Model, offer: number, least: number, onlyTaken: number): 
 
 function slotsExactly(model: Model, draft: MipDraft, rows: Rows): void {
   for (const { index } of model.sites) {
-    for (const [row] of rows.families.flatMap((family) => family.ofSlot?.(index) ?? [])) draft.makeEqual(row);
+    for (const [row] of rows.entriesOfThing('ofSlot', index)) draft.makeEqual(row);
   }
 }

@@ -43,7 +43,7 @@ function addPartRoll(draft: MipDraft, rows: Rows, source: Source): PartRoll {
   // only where using it up earns something: used beyond what must be kept, in m, unless it is kept
   const beyond = useUp > 0 ? draft.addRow(0, Infinity) : undefined;
   const inBeyond = (mm: number): Entry[] => (beyond === undefined ? [] : [[beyond, mm / MM_PER_M]]);
-  const ofRoll = rows.families.flatMap((family) => family.ofRoll?.(index) ?? []);
+  const ofRoll = rows.entriesOfThing('ofRoll', index);
   const used = draft.addColumn(
     fixed - useUp + perMm * startMm,
     [
@@ -70,7 +70,7 @@ function addPartRoll(draft: MipDraft, rows: Rows, source: Source): PartRoll {
   );
   const lost = draft.addColumn(1, [[loss, -1]], Infinity, false);
   const sets = stepsOf(source).map(({ site, stepMm, edge }) => {
-    const ofSlot = rows.families.flatMap((family) => family.ofSlot?.(site) ?? []);
+    const ofSlot = rows.entriesOfThing('ofSlot', site);
     const entries: Entry[] = [...merged(ofSlot), [room, stepMm / MM_PER_M], [loss, -lostPerMm * stepMm]];
     entries.push(...inBeyond(stepMm));
     const most = Math.floor((lengthMm - startMm) / stepMm);

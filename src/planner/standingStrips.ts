@@ -24,7 +24,7 @@ export function addStandingStrips(
       if (own.length === 0 || !mayStand(model, site, k)) continue;
       const cut = draft.addRow(-Infinity, 0); // wasted <= strips cut
       for (const { pattern, column } of own) draft.addEntry(column, [cut, -pattern.counts[k]]);
-      const made = rows.families.flatMap((family) => family.ofStrip?.(site.demands[k]) ?? []);
+      const made = rows.entriesOfThing('ofStrip', site.demands[k]);
       const less = made.map(([row, value]): [number, number] => [row, -value]);
       draft.addColumn(-cost, [...less, [cut, 1]], Infinity, true);
     }

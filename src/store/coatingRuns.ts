@@ -1,5 +1,6 @@
 // Coating runs: the lot of coating with its checks; what went in and out of them is in the movements of their entry.
 import type { Knex } from 'knex';
+import type { MovementSeen } from './recordings.ts';
 
 export interface CoatingRun {
   entry: number;
@@ -45,14 +46,7 @@ export async function insertCoatingRun(trx: Knex, run: CoatingRun): Promise<void
   );
 }
 
-export interface CoatingMovement {
-  roll: string;
-  side: 'in' | 'out' | 'loss';
-  cause: string;
-  lengthMm: number;
-  massMg: number;
-  madeOf: string | null;
-}
+export type CoatingMovement = Omit<MovementSeen, 'entry'>;
 
 export type CoatingSeen = CoatingRun & {
   by: string;

@@ -2,24 +2,8 @@
 // sets that were cut (not those taken back) and the coatings. Planned is what the run of the plan foresaw for the same
 // sets. Areas in m2; of a roll that was weighed by its mass, else by its metres. Worth: as the plan counted the roll.
 import type { Knex } from 'knex';
-
-interface YieldFact {
-  cause: string;
-  machine: string;
-  product: string;
-  /** Supplier and lot of the base film, as far as known. */
-  lot: string;
-  /** First day (Monday) of the week. */
-  week: string;
-  plannedM2: number;
-  actualM2: number;
-  actualKg: number;
-  /** What the actual area was worth; null where the plan had no worth for a roll. */
-  cost: number | null;
-}
-
-const GOOD = 'good rolls';
-const COATED_FILM = 'coated film';
+import { COATED_FILM, COATER, GOOD_ROLLS } from '../domain/stockWords.ts';
+import type { Fact } from '../domain/yieldAccount.ts';
 
 /** Recordings that stand, each with the run that it cut; `began`: the roll was threaded up for it. */
 const CUTS = `
@@ -60,11 +44,11 @@ const ROLLS = `
 /** What left the roll; later losses of finished rolls take from the good rolls what they name as lost. */
 const ACTUAL = `
   left_roll as (
-    select c.entry, case when v.side = 'out' then '${GOOD}' else v.cause end as cause, v.length_mm, v.mass_mg, c.width_um
+    select c.entry, case when v.side = 'out' then '${GOOD_ROLLS}' else v.cause end as cause, v.length_mm, v.mass_mg, c.width_um
     from chosen c join movements v on v.entry = c.entry and v.roll = c.roll and v.side in ('out', 'loss')),
   actual as (
     select o.entry, o.cause, -o.mass_mg as mg, case when w.m2_per_mg is not null then -o.mass_mg * w.m2_per_mg
-      when o.cause = '${GOOD}' then k.area else -o.length_mm * o.width_um::float8 / 1e9 end as area
+      when o.cause = '${GOOD_ROLLS}' then k.area else -o.length_mm * o.width_um::float8 / 1e9 end as area
     from left_roll o join chosen c on c.entry = o.entry left join weights w on w.roll = c.roll
     left join lateral (select coalesce(sum(v.length_mm::float8 * r.width_um), 0) / 1e9 as area from movements v
       join rolls r on r.code = v.roll where v.entry = o.entry and v.made_of = c.roll) k on true
@@ -73,18 +57,18 @@ const ACTUAL = `
     from left_roll o join chosen c on c.entry = o.entry left join weights w on w.roll = c.roll
     join lateral (select coalesce(sum(v.length_mm::float8 * r.width_um), 0) / 1e9 as area from movements v
       join rolls r on r.code = v.roll where v.entry = o.entry and v.made_of = c.roll) k on true
-    where o.cause = '${GOOD}' and w.m2_per_mg is null
+    where o.cause = '${GOOD_ROLLS}' and w.m2_per_mg is null
     union all
     select c.entry, side.cause, side.sign * -v.mass_mg, side.sign * -v.length_mm * r.width_um::float8 / 1e9
     from chosen c join movements m on m.entry = c.entry and m.made_of = c.roll and m.length_mm > 0
     join movements v on v.roll = m.roll and v.side = 'loss' join rolls r on r.code = m.roll
-    cross join lateral (values (v.cause, 1), ('${GOOD}', -1)) as side(cause, sign))`;
+    cross join lateral (values (v.cause, 1), ('${GOOD_ROLLS}', -1)) as side(cause, sign))`;
 
 const PLANNED = `
   planned as (
     select c.entry, p.cause, p.area from chosen c join slitters s on s.code = c.machine
     cross join lateral (
-      select case when strip ->> 'waste' is null then '${GOOD}' else 'waste strip' end as cause,
+      select case when strip ->> 'waste' is null then '${GOOD_ROLLS}' else 'waste strip' end as cause,
         sum((strip ->> 'toMm')::float8 - (strip ->> 'fromMm')::float8) * c.length_mm / 1e6 as area
       from json_array_elements(c.run -> 'strips') strip group by 1
       union all select 'edge trim', (c.width_um / 1000.0 - (select sum((strip ->> 'toMm')::float8
@@ -113,7 +97,7 @@ const COATED = `
 const WEEK = "to_char(date_trunc('week', at), 'YYYY-MM-DD')";
 
 /** Facts from a day on, up to but not with another. */
-export async function yieldFacts(db: Knex, from: string, until: string): Promise<YieldFact[]> {
+export async function yieldFacts(db: Knex, from: string, until: string): Promise<Fact[]> {
   const { rows } = await db.raw(
     `with recursive ${[CUTS, ROLLS, ACTUAL, PLANNED, COATED].join(',')},
      facts as (
@@ -128,7 +112,7 @@ export async function yieldFacts(db: Knex, from: string, until: string): Promise
      left join worths w on w.roll = c.roll and w.plan = c.plan
      group by 1, 2, 3, 4, 5
      union all
-     select c.cause, 'coater', c.product, coalesce(s.name || ', ', '') || coalesce(r.lot, 'no lot'), ${WEEK},
+     select c.cause, '${COATER}', c.product, coalesce(s.name || ', ', '') || coalesce(r.lot, 'no lot'), ${WEEK},
        sum(c.width_um::float8 / 1e9 * case
          when c.side = 'out' and c.first then c.used_mm - case when c.starts then c.coating_loss_mm else 0 end
          when c.cause = 'coating start-up' then c.coating_loss_mm else 0 end),

@@ -3,12 +3,8 @@
 import type { Knex } from 'knex';
 import { type BuyingFigures, buyingFigures } from '../domain/buyingFigures.ts';
 import { addDays, areaM2, daysBetween, type IsoDate } from '../domain/units.ts';
-import {
-  type BuyingCosts,
-  type BuyingOffer,
-  type BuyingPlan,
-  planPurchases,
-} from '../planner/purchasePlan.ts';
+import type { BuyingCosts, BuyingOffer } from '../planner/purchaseColumns.ts';
+import { type BuyingPlan, planPurchases } from '../planner/purchasePlan.ts';
 import { type OfferTerms, offerTerms, type ProductStrips, stripsAsked } from '../store/buyingOffers.ts';
 import { filmNeeds, type GradeNeed } from './filmNeeds.ts';
 import { bestOfRange, widthFactor } from './widthSuits.ts';

@@ -2,6 +2,7 @@
 // became of his lots. Only what is in the ledger: nothing is estimated.
 import { group, sum } from 'd3-array';
 import type { Knex } from 'knex';
+import { COATER, GOOD_ROLLS } from '../domain/stockWords.ts';
 import { daysBetween } from '../domain/units.ts';
 import {
   type BadPlacesOfGrade,
@@ -32,8 +33,6 @@ export interface SupplierRecord {
 }
 
 const [ALWAYS, NEVER] = ['2000-01-01', '9999-01-01'];
-const GOOD = 'good rolls';
-const COATER = 'coater';
 
 export async function readSupplierRecord(
   db: Knex,
@@ -67,7 +66,7 @@ async function lotsOf(db: Knex, name: string): Promise<LotYield[]> {
       const at = (coater: boolean) => {
         const here = facts.filter(({ machine }) => (machine === COATER) === coater);
         const inM2 = sum(here, (fact) => fact.actualM2);
-        const good = sum(here, (fact) => (fact.cause === GOOD ? fact.actualM2 : 0));
+        const good = sum(here, (fact) => (fact.cause === GOOD_ROLLS ? fact.actualM2 : 0));
         return { inM2, share: inM2 > 0 ? good / inM2 : undefined };
       };
       const [coater, slitter] = [at(true), at(false)];

@@ -2,19 +2,15 @@
 // (signed double submit). Another site can neither read the token nor make one without the key.
 import { createHmac, randomBytes, timingSafeEqual } from 'node:crypto';
 import type { Request, RequestHandler } from 'express';
+import { cookiesOf } from './cookies.ts';
 import { changesSomething, formFromElsewhere } from './security.ts';
 
 const COOKIE = 'lanewright_visit';
 const VISIT = /^[\w-]{32}$/;
 
 /** The value of the visit cookie of a request, when it has a well-formed one. */
-function visitOf(req: Request): string | undefined {
-  for (const part of (req.headers.cookie ?? '').split(';')) {
-    const [name, value = ''] = part.trim().split('=');
-    if (name === COOKIE && VISIT.test(value)) return value;
-  }
-  return undefined;
-}
+const visitOf = (req: Request): string | undefined =>
+  cookiesOf(req, COOKIE).find((value) => VISIT.test(value));
 
 const same = (a: string, b: string): boolean =>
   a.length === b.length && timingSafeEqual(Buffer.from(a), Buffer.from(b));

@@ -62,7 +62,20 @@ export function routes(services: Services): Router {
   to.get('/', homePage(services));
   to.get('/find', findPage(services));
 
-  // Plan the slitting
+  planningRoutes(to, services);
+  buyingRoutes(to, services);
+  arrivalRoutes(to, services);
+  machineRoutes(to, services);
+  afterwardsRoutes(to, services);
+  salesRoutes(to, services);
+  tableRoutes(to, services);
+
+  to.use(nothingHere);
+  return to;
+}
+
+/** Plan the slitting: choose, wait, read, compare, ask what would pay. */
+function planningRoutes(to: Router, services: Services): void {
   to.get('/plans', choosePage(services));
   to.post('/plans', choosePlan(services));
   to.get('/plans/all', plansPage(services));
@@ -79,20 +92,10 @@ export function routes(services: Services): Router {
   to.get('/plans/:id/insight.json', insightFile(services));
   to.get('/plans/:id/problem.json', problemFile(services));
   to.get('/plans/:id/plan.json', planFile(services));
+}
 
-  machineRoutes(to, services);
-
-  // Buy the film; answer a customer
-  buyingRoutes(to, services);
-  salesRoutes(to, services);
-
-  afterwardsRoutes(to, services);
-
-  // Film arrives and rolls are cared for: purchase orders, goods receipts, coating, labels, decisions, maps
-  to.get('/purchase-orders', purchaseOrdersPage(services));
-  to.get('/new/purchase-orders', newPurchaseOrder(services));
-  to.post('/new/purchase-orders', savePurchaseOrder(services));
-  to.get('/purchase-orders/:code', purchaseOrderPage(services));
+/** Film arrives, is coated, and rolls are cared for: goods receipts, labels, decisions, maps. */
+function arrivalRoutes(to: Router, services: Services): void {
   to.get('/receive', receiveForm(services));
   to.post('/receive', receivePost(services));
   to.get('/receipts/:entry', receiptPage(services));
@@ -105,26 +108,6 @@ export function routes(services: Services): Router {
   to.post('/rolls/:code/status', statusPost(services));
   to.get('/rolls/:code/map', mapPage(services));
   to.post('/rolls/:code/map', mapPost(services));
-
-  // The tables: suppliers, grades, offers, slitters, products, rolls, customers, orders
-  for (const resource of Object.values(RESOURCES)) {
-    const { name } = resource;
-    to.get(`/${name}`, listPage(services, resource));
-    to.get(`/export/${name}.csv`, exportFile(services, resource));
-    to.get(`/new/${name}`, newForm(services, resource));
-    to.post(`/new/${name}`, saveForm(services, resource));
-    to.get(`/import/${name}`, importForm(resource));
-    to.post(`/import/${name}`, importPreview(services, resource));
-    to.post(`/import/${name}/apply`, importApply(services, resource));
-    to.get(`/${name}/:code`, rowPage(services, resource));
-    to.get(`/${name}/:code/edit`, editForm(services, resource));
-    to.post(`/${name}/:code/edit`, saveForm(services, resource));
-    to.get(`/${name}/:code/delete`, askDelete(services, resource));
-    to.post(`/${name}/:code/delete`, doDelete(services, resource));
-  }
-
-  to.use(nothingHere);
-  return to;
 }
 
 /** Release to the machine, run, record. */
@@ -170,6 +153,10 @@ function buyingRoutes(to: Router, services: Services): void {
   to.get('/buy/needs.csv', needsFile(services));
   to.get('/buy/proposal', proposalPage(services));
   to.get('/buy/widths', widthsPage(services));
+  to.get('/purchase-orders', purchaseOrdersPage(services));
+  to.get('/new/purchase-orders', newPurchaseOrder(services));
+  to.post('/new/purchase-orders', savePurchaseOrder(services));
+  to.get('/purchase-orders/:code', purchaseOrderPage(services));
   for (const step of ['send', 'close', 'cancel'] as const)
     to.post(`/purchase-orders/:code/${step}`, stepPost(services, step));
   to.get('/purchase-orders/:code/confirm', confirmForm(services));
@@ -191,4 +178,23 @@ function salesRoutes(to: Router, services: Services): void {
   to.post('/promises/:order/withdraw', withdrawPromise(services));
   to.get('/acknowledge/:order', acknowledgePage(services));
   to.get('/trim', trimPage(services));
+}
+
+/** The tables of the plant, each as its description in domain/resources.ts says. */
+function tableRoutes(to: Router, services: Services): void {
+  for (const resource of Object.values(RESOURCES)) {
+    const { name } = resource;
+    to.get(`/${name}`, listPage(services, resource));
+    to.get(`/export/${name}.csv`, exportFile(services, resource));
+    to.get(`/new/${name}`, newForm(services, resource));
+    to.post(`/new/${name}`, saveForm(services, resource));
+    to.get(`/import/${name}`, importForm(resource));
+    to.post(`/import/${name}`, importPreview(services, resource));
+    to.post(`/import/${name}/apply`, importApply(services, resource));
+    to.get(`/${name}/:code`, rowPage(services, resource));
+    to.get(`/${name}/:code/edit`, editForm(services, resource));
+    to.post(`/${name}/:code/edit`, saveForm(services, resource));
+    to.get(`/${name}/:code/delete`, askDelete(services, resource));
+    to.post(`/${name}/:code/delete`, doDelete(services, resource));
+  }
 }

@@ -4,6 +4,7 @@
 // What goes into the ledger carries a name: forms that write there ask for it (views/_act.ejs), and the browser keeps it.
 import { randomUUID } from 'node:crypto';
 import type { Request, RequestHandler, Response } from 'express';
+import { cookiesOf } from './cookies.ts';
 import { Problem } from './errors.ts';
 import { changesSomething } from './security.ts';
 
@@ -19,16 +20,13 @@ const YEAR_MS = 365 * 86_400_000;
 
 /** The name that was last given in this browser; empty when none was. */
 function nameGiven(req: Request): string {
-  for (const part of (req.headers.cookie ?? '').split(';')) {
-    const [cookie, value = ''] = part.trim().split('=');
-    if (cookie !== NAME_COOKIE) continue;
-    try {
-      return decodeURIComponent(value).trim().slice(0, LONGEST_NAME);
-    } catch {
-      return '';
-    }
+  try {
+    return decodeURIComponent(cookiesOf(req, NAME_COOKIE)[0] ?? '')
+      .trim()
+      .slice(0, LONGEST_NAME);
+  } catch {
+    return '';
   }
-  return '';
 }
 
 /** The person behind a request. Without accounts whoever it is acts for the plant, under the name that was given. */

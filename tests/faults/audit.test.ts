@@ -1,38 +1,18 @@
-// The audit command on the embedded database: alone, beside a program that writes, without a database, with faults.
-import { execFileSync } from 'node:child_process';
 import fs from 'node:fs';
-import os from 'node:os';
 import path from 'node:path';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import type { IsoDate } from '../../src/domain/units.ts';
-import { readSettings } from '../../src/settings.ts';
-import { openDatabase } from '../../src/store/database.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
 import { pastTheLedger } from '../support/stock.ts';
-import { newFolder, run } from './programs.ts';
+import { folderWith, newFolder, openHere, run } from './programs.ts';
 
 const WRITER = 'tests/faults/writer.ts';
 const audit = (folder: string, options: string[] = []) =>
   run('src/cli/audit.ts', options, { env: { LANEWRIGHT_DATA: folder } });
 const isStopped = (folder: string) => !fs.existsSync(path.join(folder, 'postgres/postmaster.pid'));
-const openHere = (folder: string) => openDatabase(readSettings({ LANEWRIGHT_DATA: folder }, []), () => {});
 
-let base: string;
-/** A folder with the demo plant: a copy of one made once. */
-function plantFolder(): string {
-  const folder = newFolder();
-  execFileSync('cp', ['-a', path.join(base, 'postgres'), folder]);
-  return folder;
-}
-
-beforeAll(async () => {
-  base = fs.mkdtempSync(path.join(os.tmpdir(), 'lanewright-base-'));
-  fs.chmodSync(base, 0o755);
-  const { db, close } = await openHere(base);
-  await seedDemo(db, '2027-03-01' as IsoDate);
-  await close();
-});
-afterAll(() => fs.rmSync(base, { recursive: true, force: true }));
+/** A folder with the demo plant. */
+const plantFolder = folderWith((db) => seedDemo(db, '2027-03-01' as IsoDate));
 
 describe('npm run audit', () => {
   it('starts the database when nobody works on it, audits, and stops it again', async () => {

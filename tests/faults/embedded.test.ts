@@ -2,22 +2,17 @@
 // folders, other accounts. Every test runs real processes; none needs more than some seconds.
 import { execFileSync, spawn } from 'node:child_process';
 import fs from 'node:fs';
-import os from 'node:os';
 import path from 'node:path';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { readSettings } from '../../src/settings.ts';
+import { describe, expect, it } from 'vitest';
 import { connect } from '../../src/store/connect.ts';
-import { openDatabase } from '../../src/store/database.ts';
 import { prepareBinaries } from '../../src/store/embedded/binaries.ts';
 import { startEmbedded } from '../../src/store/embedded.ts';
-import { newFolder, type Program, run } from './programs.ts';
+import { folderWith, newFolder, type Program, run, serverPid } from './programs.ts';
 
 const WRITER = 'tests/faults/writer.ts';
 const isRoot = process.getuid?.() === 0;
 const pause = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms));
 const acknowledged = (program: Program) => program.lines().filter((line) => /^\d+$/.test(line)).length;
-const serverPid = (folder: string) =>
-  Number(fs.readFileSync(path.join(folder, 'postgres/postmaster.pid'), 'utf8').split('\n')[0]);
 
 /** True when the process is gone, or only waits for its parent to take note. */
 const isDead = (pid: number): boolean => {
@@ -28,21 +23,7 @@ const isDead = (pid: number): boolean => {
   }
 };
 
-let base: string;
-/** A folder with a migrated database: a copy of one made once, because making one takes seconds. */
-function databaseFolder(): string {
-  const folder = newFolder();
-  execFileSync('cp', ['-a', path.join(base, 'postgres'), folder]);
-  return folder;
-}
-
-beforeAll(async () => {
-  base = fs.mkdtempSync(path.join(os.tmpdir(), 'lanewright-base-'));
-  fs.chmodSync(base, 0o755);
-  const { close } = await openDatabase(readSettings({ LANEWRIGHT_DATA: base }, []), () => {});
-  await close();
-});
-afterAll(() => fs.rmSync(base, { recursive: true, force: true }));
+const databaseFolder = folderWith();
 
 async function written(folder: string): Promise<Map<string, number>> {
   const server = await startEmbedded(folder, true, () => {});

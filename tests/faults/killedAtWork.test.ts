@@ -1,43 +1,20 @@
-// The program, the database or both are killed while people receive, release, cut, correct, pack and send. After the
-// next start everything that anybody was told of is there, and nothing is half done: the audit finds no fault.
-import { execFileSync } from 'node:child_process';
-import fs from 'node:fs';
-import os from 'node:os';
-import path from 'node:path';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import type { IsoDate } from '../../src/domain/units.ts';
-import { readSettings } from '../../src/settings.ts';
-import { openDatabase } from '../../src/store/database.ts';
 import { auditStock } from '../../src/usecases/auditStock.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
 import { storePlanOf } from '../support/machine.ts';
 import { doubleUse } from '../support/plantLife.ts';
-import { newFolder, type Program, run } from './programs.ts';
+import { folderWith, openHere, type Program, run, serverPid } from './programs.ts';
 
 const TODAY = '2027-03-01' as IsoDate;
 const pause = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms));
-const openHere = (folder: string) => openDatabase(readSettings({ LANEWRIGHT_DATA: folder }, []), () => {});
 const acknowledged = (program: Program) => program.lines().filter((line) => line.startsWith('life-'));
-const serverPid = (folder: string) =>
-  Number(fs.readFileSync(path.join(folder, 'postgres/postmaster.pid'), 'utf8').split('\n')[0]);
-
-let base: string;
-beforeAll(async () => {
-  base = fs.mkdtempSync(path.join(os.tmpdir(), 'lanewright-base-'));
-  fs.chmodSync(base, 0o755);
-  const { db, close } = await openHere(base);
+/** The demo plant with three plans that can be released. */
+const plantFolder = folderWith(async (db) => {
   await seedDemo(db, TODAY);
   for (const orders of [['SO-4101', 'SO-4102'], ['SO-4103'], ['SO-4137']])
     await storePlanOf(db, TODAY, orders, 1);
-  await close();
-}, 120_000);
-afterAll(() => fs.rmSync(base, { recursive: true, force: true }));
-
-function plantFolder(): string {
-  const folder = newFolder();
-  execFileSync('cp', ['-a', path.join(base, 'postgres'), folder]);
-  return folder;
-}
+});
 
 /** What is wrong after the next start: lost forms, faults of the audit, metres used twice. */
 async function afterwards(folder: string, told: readonly string[]) {

@@ -1,10 +1,13 @@
 // Starts programs of this project as processes of their own, for tests that kill them, and cleans up after them.
-import { type ChildProcess, spawn } from 'node:child_process';
+import { type ChildProcess, execFileSync, spawn } from 'node:child_process';
 import fs from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { afterEach } from 'vitest';
+import type { Knex } from 'knex';
+import { afterAll, afterEach, beforeAll } from 'vitest';
+import { readSettings } from '../../src/settings.ts';
+import { openDatabase } from '../../src/store/database.ts';
 
 const PROJECT = fileURLToPath(new URL('../..', import.meta.url));
 
@@ -51,6 +54,35 @@ export function newFolder(mode = 0o755): string {
   fs.chmodSync(folder, mode);
   folders.push(folder);
   return folder;
+}
+
+/** Opens the embedded database of a folder in this process. */
+export const openHere = (folder: string) =>
+  openDatabase(readSettings({ LANEWRIGHT_DATA: folder }, []), () => {});
+
+/** The server that works on a folder. */
+export const serverPid = (folder: string): number =>
+  Number(fs.readFileSync(path.join(folder, 'postgres/postmaster.pid'), 'utf8').split('\n')[0]);
+
+/**
+ * A migrated embedded database with what `fill` puts into it, made once for the test file because making one takes
+ * seconds. @returns what gives a test a folder with a copy of its own.
+ */
+export function folderWith(fill: (db: Knex) => Promise<unknown> = async () => {}): () => string {
+  let base: string;
+  beforeAll(async () => {
+    base = fs.mkdtempSync(path.join(os.tmpdir(), 'lanewright-base-'));
+    fs.chmodSync(base, 0o755);
+    const { db, close } = await openHere(base);
+    await fill(db);
+    await close();
+  });
+  afterAll(() => fs.rmSync(base, { recursive: true, force: true }));
+  return () => {
+    const folder = newFolder();
+    execFileSync('cp', ['-a', path.join(base, 'postgres'), folder]);
+    return folder;
+  };
 }
 
 /** Runs a TypeScript file of the project in one node process (no npm or tsx wrapper between us and it). */

@@ -1,12 +1,8 @@
 // What to buy of a grade: small cases by hand, and random ones against trying every combination of orders.
 import { describe, expect, it } from 'vitest';
 import { cutBound } from '../../src/planner/cutBound.ts';
-import {
-  allowedRolls,
-  type BuyingOffer,
-  type NeedOnDay,
-  planPurchases,
-} from '../../src/planner/purchasePlan.ts';
+import { allowedRolls, type BuyingOffer, type NeedOnDay } from '../../src/planner/purchaseColumns.ts';
+import { planPurchases } from '../../src/planner/purchasePlan.ts';
 
 const offer = (more: Partial<BuyingOffer> = {}): BuyingOffer => ({
   code: 'A',
