@@ -12,6 +12,11 @@ export async function lockOrders(trx: Knex, codes: readonly string[]): Promise<v
     .select('code');
 }
 
+/** Orders that these rolls were made for. */
+export async function ordersOfRolls(trx: Knex, rolls: readonly string[]): Promise<string[]> {
+  return trx('rolls').whereIn('code', rolls).whereNotNull('order_line').distinct().pluck('order_line');
+}
+
 /** Progress by order; an order that does not exist is not there. */
 export async function progressOf(db: Knex, codes: readonly string[]): Promise<Map<string, Progress>> {
   const rows = await db('order_progress').whereIn('order_line', codes).select('*');

@@ -3,6 +3,7 @@ import type { Knex } from 'knex';
 import type { Resource, Row } from '../domain/resource.ts';
 import type { BadPlace } from '../domain/rollMap.ts';
 import { bookWrittenRolls, openEntry } from '../store/ledger.ts';
+import { ordersOfRolls, refreshOrders } from '../store/orderProgress.ts';
 import { bookMaps } from '../store/rollMaps.ts';
 
 /** Call it in the transaction that wrote the rows, with what they were `before`; other tables are nothing to the ledger. */
@@ -18,11 +19,9 @@ export async function bookWritten(
 ): Promise<void> {
   if (resource.name !== 'rolls' || rows.length === 0) return;
   const { id } = await openEntry(trx, { kind: 'entered', by, reason: how });
-  await bookWrittenRolls(
-    trx,
-    id,
-    rows.map((row) => String(row.code)),
-  );
+  const codes = rows.map((row) => String(row.code));
+  await bookWrittenRolls(trx, id, codes);
+  await refreshOrders(trx, await ordersOfRolls(trx, codes));
   const known = new Map(before.map((row) => [row.code, row]));
   await bookMaps(
     trx,

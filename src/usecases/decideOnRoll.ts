@@ -17,6 +17,7 @@ import {
 import type { IsoDate } from '../domain/units.ts';
 import { type Concession, concessionOn, endConcession, insertConcession } from '../store/concessions.ts';
 import { bookStatus } from '../store/ledger.ts';
+import { ordersOfRolls, refreshOrders } from '../store/orderProgress.ts';
 import { findRows } from '../store/rows.ts';
 import { type Entered, enterOnce } from './enterOnce.ts';
 import { readFields, type Typed } from './rowInput.ts';
@@ -69,6 +70,7 @@ async function decide(trx: Knex, entry: number, asked: DecisionAsked, said: Give
   if (decision === 'concession')
     await insertConcession(trx, { ...said, entry, roll: code, useByBefore: useBy });
   await bookStatus(trx, entry, [code], BECOMES[decision]);
+  await refreshOrders(trx, await ordersOfRolls(trx, [code]));
   return undefined;
 }
 

@@ -11,6 +11,7 @@ import { inUseOrder, rollHistory } from '../../src/usecases/rollHistory.ts';
 import { saveRow } from '../../src/usecases/saveRow.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
 import { freshDatabase } from '../support/database.ts';
+import { makeOf } from '../support/made.ts';
 
 const TODAY = '2027-03-01' as IsoDate;
 let db: Knex;
@@ -148,6 +149,30 @@ describe('a roll', () => {
 
   it.each(DECISIONS)('that does not exist cannot be decided on (%s)', async (decision) => {
     await expect(decide('nobody', decision, concession)).rejects.toThrow(/There is no roll nobody/);
+  });
+});
+
+describe('a finished roll of an order', () => {
+  it('counts for it no longer when it is held, and again when it is released', async () => {
+    const order = {
+      code: 'T-ONE',
+      customer: 'C-01',
+      product: 'CP-10',
+      widthUm: '83',
+      lengthMm: '300',
+      rolls: '1',
+    };
+    expect((await saveRow(db, RESOURCES.orders, order)).ok).toBe(true);
+    const parent = await roll('released');
+    const child = { kind: 'finished', item: 'CP-10', widthUm: 83_000, lengthMm: 300_000, massMg: 0 } as const;
+    await makeOf(db, parent, [{ ...child, code: 'T-ONE-1', order: 'T-ONE' }]);
+    const status = async () => (await db('order_lines').where('code', 'T-ONE').first('status')).status;
+    expect((await decide('T-ONE-1', 'hold')).ok).toBe(true);
+    expect(await status()).toBe('open');
+    expect((await decide('T-ONE-1', 'release')).ok).toBe(true);
+    expect(await status()).toBe('made');
+    expect((await decide('T-ONE-1', 'hold')).ok).toBe(true);
+    expect(await status()).toBe('open');
   });
 });
 
