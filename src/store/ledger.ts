@@ -51,8 +51,20 @@ export interface OpenedEntry {
   repeated: boolean;
 }
 
+const LEDGER_LOCK = 5_230_817;
+
+/**
+ * Holds the ledger until the end of the transaction: one writer at a time, so that entries are numbered in the order in
+ * which they happened and writers that touch the same rolls and orders cannot wait for each other for ever. Whoever
+ * locks rolls before opening an entry calls this first.
+ */
+export async function holdLedger(trx: Knex): Promise<void> {
+  await trx.raw('select pg_advisory_xact_lock(?)', [LEDGER_LOCK]);
+}
+
 /** Opens an entry. Two sends of one form at once: the second waits for the first and is told so. */
 export async function openEntry(trx: Knex, entry: NewEntry): Promise<OpenedEntry> {
+  await holdLedger(trx);
   const [opened] = await trx('entries')
     .insert({
       kind: entry.kind,

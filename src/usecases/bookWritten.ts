@@ -2,9 +2,14 @@
 import type { Knex } from 'knex';
 import type { Resource, Row } from '../domain/resource.ts';
 import type { BadPlace } from '../domain/rollMap.ts';
-import { bookWrittenRolls, openEntry } from '../store/ledger.ts';
+import { bookWrittenRolls, holdLedger, openEntry } from '../store/ledger.ts';
 import { ordersOfRolls, refreshOrders } from '../store/orderProgress.ts';
 import { bookMaps } from '../store/rollMaps.ts';
+
+/** Call it first in a transaction that writes rows; other tables than rolls are nothing to the ledger. */
+export async function beforeWriting(trx: Knex, resource: Resource): Promise<void> {
+  if (resource.name === 'rolls') await holdLedger(trx);
+}
 
 /** Call it in the transaction that wrote the rows, with what they were `before`; other tables are nothing to the ledger. */
 export async function bookWritten(

@@ -4,7 +4,7 @@ import type { Knex } from 'knex';
 import type { Decimal } from '../domain/numberText.ts';
 import { type Fault, fieldHead, fieldOf, type Resource, type Row } from '../domain/resource.ts';
 import { findRows, upsertRows } from '../store/rows.ts';
-import { bookWritten } from './bookWritten.ts';
+import { beforeWriting, bookWritten } from './bookWritten.ts';
 import { crossCheck } from './crossChecks.ts';
 import { type Delimiter, readTable, type Table, type TableRow } from './csv/readTable.ts';
 import { checkTogether, completeRow, readFields } from './rowInput.ts';
@@ -58,6 +58,7 @@ export async function applyImport(
 ): Promise<ImportResult> {
   const table = readTable(resource, bytes);
   return db.transaction(async (trx) => {
+    await beforeWriting(trx, resource);
     const sorted = await sortRows(trx, resource, table, 'lock');
     const counts = countsOf(sorted);
     const none = counts.fresh + counts.changed + counts.unchanged === 0;

@@ -5,7 +5,7 @@ import { Refusal } from '../domain/refusal.ts';
 import { type Fault, fieldHead, fieldOf, type Resource, type Row } from '../domain/resource.ts';
 import { breaksReference, isTaken } from '../store/databaseErrors.ts';
 import { findRows, updateRow, upsertRows } from '../store/rows.ts';
-import { bookWritten } from './bookWritten.ts';
+import { beforeWriting, bookWritten } from './bookWritten.ts';
 import { crossCheck } from './crossChecks.ts';
 import { usersOf } from './deleteRow.ts';
 import { checkTogether, completeRow, readFields, type Typed } from './rowInput.ts';
@@ -53,6 +53,7 @@ async function saveChecked(
   typed: Typed,
   { code, seen, by }: Existing,
 ): Promise<Saved> {
+  await beforeWriting(trx, resource);
   const read = readFields(resource, typed, 'auto');
   const before = code === undefined ? undefined : (await findRows(trx, resource, [code], 'lock'))[0];
   if (code !== undefined && !before) throw new Refusal('not-found', { what: resource.singular, code });

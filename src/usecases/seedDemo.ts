@@ -6,7 +6,7 @@ import { RESOURCES } from '../domain/resources.ts';
 import type { IsoDate } from '../domain/units.ts';
 import { lockForSeeding, upsertRows } from '../store/rows.ts';
 import { isEmpty } from '../store/tables.ts';
-import { bookWritten } from './bookWritten.ts';
+import { beforeWriting, bookWritten } from './bookWritten.ts';
 import { crossCheck } from './crossChecks.ts';
 import { checkTogether, completeRow } from './rowInput.ts';
 
@@ -31,6 +31,7 @@ async function storeAll(trx: Knex, resource: Resource, given: readonly Row[]): P
     ...crossed.flat(),
   ];
   if (faults.length > 0) throw new Error(`the demo plant is faulty: ${JSON.stringify(faults)}`);
+  await beforeWriting(trx, resource);
   await upsertRows(trx, resource, rows);
   await bookWritten(trx, resource, rows, { by: 'Lanewright', how: 'the invented demo plant' });
 }
