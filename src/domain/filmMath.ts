@@ -128,6 +128,9 @@ export function patternEfficiencyPct(stripWidths: number[], webWidth: number): n
   return (100 * stripWidths.reduce((sum, width) => sum + width, 0)) / webWidth;
 }
 
+/** The widest over-run that a problem may name, %: what is left of an order may be one roll of hundreds. */
+export const MOST_OVER_PCT = 1000;
+
 /** Order of q rolls +o % / -u %: from ceil(q (1 - u)) to floor(q (1 + o)); 5 rolls +/-10 % are exactly 5. */
 export function acceptedRolls(
   rolls: number,

@@ -1,6 +1,6 @@
 // How far an order is: good rolls made, rolls that released runs have yet to make, and what is left to plan. Tolerance
 // is that of the order as it was given, also when only a part of it is left.
-import { acceptedRolls } from './filmMath.ts';
+import { acceptedRolls, MOST_OVER_PCT } from './filmMath.ts';
 
 export interface Progress {
   /** Good rolls: full finished length, released or dispatched. */
@@ -32,5 +32,9 @@ export function leftToPlan(order: Quantity, covered: number): Quantity {
   const rolls = Math.max(1, ordered - covered);
   const most = Math.max(rolls, maxRolls - covered);
   const least = Math.max(0, Math.min(rolls, minRolls - covered));
-  return { rolls, overPct: (100 * (most - rolls)) / rolls, underPct: (100 * (rolls - least)) / rolls };
+  return {
+    rolls,
+    overPct: Math.min(MOST_OVER_PCT, (100 * (most - rolls)) / rolls),
+    underPct: (100 * (rolls - least)) / rolls,
+  };
 }

@@ -5,6 +5,7 @@
 // `awayFromEdgeMm`; `costs.perSplice`, `costs.stubUseUp`; `locks`, runs that stay as they are, and
 // `limits.excludeRolls`, rolls of which nothing more is taken; `limits.keepPatterns`, knives that are set up already.
 import { z } from 'zod';
+import { MOST_OVER_PCT } from './filmMath.ts';
 import { MOST_CERTAIN } from './goodRolls.ts';
 import { isIsoDate } from './units.ts';
 
@@ -154,7 +155,7 @@ const order = record({
   widthMm,
   lengthM,
   rolls: whole(1),
-  overPct: percent(1000).optional(),
+  overPct: percent(MOST_OVER_PCT).optional(),
   underPct: percent(100).optional(),
   goodRollPct: number('a percentage from 1 to 100', (value) => value >= 1 && value <= 100).optional(),
   completePct: number(
