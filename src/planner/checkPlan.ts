@@ -33,8 +33,7 @@ const CLAUSES: Clause[] = [
 
 /** Every way in which the plan breaks a limit of the problem or states a wrong number; empty when the plan is valid. */
 export function checkPlan(problem: Problem, plan: Plan): PlanFault[] {
-  const broken = findNonNumbers(plan, '');
-  if (broken.length) return broken;
+  if (!allFinite(plan)) return nonNumbersIn(plan, '');
   const facts = gatherFacts(problem, plan);
   return CLAUSES.flatMap((clause) => clause(facts));
 }
@@ -44,12 +43,18 @@ export function printPlanFault({ where, rule, expected, found }: PlanFault): str
   return `${where}: ${rule}: expected ${expected}, found ${found}`;
 }
 
-function findNonNumbers(value: unknown, where: string): PlanFault[] {
-  if (typeof value === 'number' && !Number.isFinite(value))
-    return [fault(where, 'finite-numbers', 'a finite number', value)];
-  if (Array.isArray(value)) return value.flatMap((item, index) => findNonNumbers(item, `${where}[${index}]`));
+function allFinite(value: unknown): boolean {
+  if (typeof value === 'number') return Number.isFinite(value);
+  if (typeof value !== 'object' || value === null) return true;
+  for (const key in value) if (!allFinite((value as Record<string, unknown>)[key])) return false;
+  return true;
+}
+
+/** Where they are; looked for only when there are any. */
+function nonNumbersIn(value: unknown, where: string): PlanFault[] {
+  if (typeof value === 'number')
+    return Number.isFinite(value) ? [] : [fault(where, 'finite-numbers', 'a finite number', value)];
+  if (Array.isArray(value)) return value.flatMap((item, index) => nonNumbersIn(item, `${where}[${index}]`));
   if (typeof value !== 'object' || value === null) return [];
-  return Object.entries(value).flatMap(([key, item]) =>
-    findNonNumbers(item, where ? `${where}.${key}` : key),
-  );
+  return Object.entries(value).flatMap(([key, item]) => nonNumbersIn(item, where ? `${where}.${key}` : key));
 }

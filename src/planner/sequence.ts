@@ -21,11 +21,11 @@ const EXACT_JOBS = 12;
 const EXACT_STEPS = 60_000;
 const LOCAL_STEPS = 10_000;
 /** Where the order costs nothing. */
-const IDLE_STEPS = 3_000;
+const IDLE_STEPS = 600;
 /** Orders on one slitter, each with its due day, for which the steps above are meant. */
 const USUAL_SHARES = 60;
 const CHAIN_STEPS = 1_000_000;
-const IDLE_CHAIN_STEPS = 20_000;
+const IDLE_CHAIN_STEPS = 5_000;
 
 export interface Sequence {
   /** Everything cut. */

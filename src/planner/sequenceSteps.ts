@@ -77,10 +77,16 @@ export function taskOf(work: Work, placed: Placed[]): Task {
     change: knifeChanges(slitter, knives),
     start: knives.map((to) => knifeChange(slitter, now, to)),
     weight: jobs.map((job) => ranks.indexOf(job.urgency)),
-    givers: work.dues.map((_, d) =>
-      jobs.flatMap((job, j) => (job.gives.some(({ due }) => due === d) ? [j] : [])),
-    ),
+    givers: giversOf(work),
   };
+}
+
+function giversOf({ dues, jobs }: Work): number[][] {
+  const givers: number[][] = dues.map(() => []);
+  jobs.forEach(({ gives }, j) => {
+    for (const { due } of gives) givers[due].push(j);
+  });
+  return givers;
 }
 
 export function atTheStart({ slitter, jobs, kinds, dues }: Work): State {

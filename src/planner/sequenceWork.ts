@@ -87,11 +87,12 @@ export function workOf(problem: Problem, model: Model, plan: IntegerPlan): Work[
     );
     if (sets.length === 0) return [];
     const dues = duesOf(problem, model, made, sets);
+    const dueOf = new Map(dues.map(({ demand }, due) => [demand, due]));
     const settings = new Map<string, number>();
     const jobs = sets.map(({ pattern, times }): Job => {
       const key = knifeKey(model, pattern);
       if (!settings.has(key)) settings.set(key, settings.size);
-      return jobOf(problem, model, dues, pattern, times, settings.get(key) as number);
+      return jobOf(problem, model, dueOf, pattern, times, settings.get(key) as number);
     });
     const kinds = [...rollsByLayout(problem, model, plan, slitter), ...wholeRolls(problem, model, sets)];
     return [
@@ -153,7 +154,7 @@ function dueDay(problem: Problem, order: number | undefined): number {
 function jobOf(
   problem: Problem,
   model: Model,
-  dues: Due[],
+  dueOf: ReadonlyMap<number, number>,
   pattern: Pattern,
   sets: number,
   setting: number,
@@ -169,7 +170,7 @@ function jobOf(
     setting,
     minutesPerSet: setMinutes({ ...slitter, lengthM: mmToM(place.lengthMm) }) + slitter.minutesPerSetChange,
     gives: used.map(({ demand, strips }) => ({
-      due: dues.findIndex((due) => due.demand === demand),
+      due: dueOf.get(demand) as number,
       strips,
     })),
     urgency: orders.map((order) => urgency(problem.orders[order])).sort()[0] ?? '9',

@@ -45,9 +45,10 @@ const everyOrderOnce: Clause = ({ problem, plan }) => {
   return faults;
 };
 
-const quantities: Clause = (facts) =>
-  facts.plan.orders.flatMap((outcome, index) => {
-    const order = facts.problem.orders.find(({ id }) => id === outcome.id);
+const quantities: Clause = (facts) => {
+  const orders = new Map(facts.problem.orders.map((order) => [order.id, order]));
+  return facts.plan.orders.flatMap((outcome, index) => {
+    const order = orders.get(outcome.id);
     if (!order) return [];
     const where = `orders[${index}]`;
     const planned = plannedRolls(facts, order);
@@ -64,6 +65,7 @@ const quantities: Clause = (facts) =>
       faults.push(fault(`${where}.planned`, 'over-tolerance', `at most ${order.maxRolls}`, planned));
     return faults;
   });
+};
 
 const reasons: Clause = ({ plan }) =>
   plan.orders.flatMap(({ short, lateDays, reasons: given }, index) =>

@@ -78,15 +78,20 @@ export interface Facts {
 
 export function gatherFacts(problem: Problem, plan: Plan): Facts {
   const rollNamed = rollFinder(problem, plan);
-  const runs = plan.runs.map((run, index) => runFacts(problem, rollNamed, run, `runs[${index}]`));
+  const orders = new Map(problem.orders.map((order) => [order.id, order]));
+  const runs = plan.runs.map((run, index) => runFacts(problem, { rollNamed, orders }, run, `runs[${index}]`));
   return { problem, plan, runs, uses: gatherUses(runs), rollNamed };
 }
 
-function runFacts(problem: Problem, rollNamed: Facts['rollNamed'], run: Run, where: string): RunFacts {
+function runFacts(
+  problem: Problem,
+  { rollNamed, orders }: Pick<Facts, 'rollNamed'> & { orders: ReadonlyMap<string, Order> },
+  run: Run,
+  where: string,
+): RunFacts {
   const slitter = problem.slitters.find(({ id }) => id === run.slitter);
   const product = problem.products.find(({ id }) => id === run.product);
   const lengthMm = mToMm(run.lengthM);
-  const orders = new Map(problem.orders.map((order) => [order.id, order]));
   const strips = run.strips.map((strip, index) => ({
     where: `${where}.strips[${index}]`,
     fromUm: mmToUm(strip.fromMm),

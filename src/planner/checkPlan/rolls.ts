@@ -79,7 +79,7 @@ const badLanes: Clause = ({ runs }) =>
   runs.flatMap((run) => run.blocks.flatMap((block) => laneFaults(run, block)));
 
 function laneFaults({ strips }: RunFacts, block: Block): PlanFault[] {
-  if (!block.roll) return [];
+  if (!block.roll?.defects.length) return [];
   const full = fullWidthDefects(block.roll);
   const lanes = block.roll.defects.filter((defect) => !full.includes(defect));
   return lanes.flatMap((lane) => {
@@ -110,8 +110,9 @@ const stubsListed: Clause = (facts) => {
     if (left <= 0 && !entry) continue;
     const expected = { widthMm: umToMm(use.roll.widthUm), lengthM: mmToM(left), keep: isKept(facts, use) };
     const { widthMm, lengthM, keep } = entry?.stub ?? {};
+    const same = widthMm === expected.widthMm && lengthM === expected.lengthM && keep === expected.keep;
+    if (left > 0 && same) continue;
     const found = { widthMm, lengthM, keep };
-    if (left > 0 && JSON.stringify(found) === JSON.stringify(expected)) continue;
     faults.push(
       fault(entry?.where ?? 'stubs', 'stubs', `${name}: ${JSON.stringify(expected)}`, JSON.stringify(found)),
     );
@@ -121,16 +122,40 @@ const stubsListed: Clause = (facts) => {
 };
 
 /** The keep rule: at least `stubKeepMin` long (default: the product's shortest finished length and the lead-in), wide enough to sell. */
-export function isKept({ problem }: Facts, use: RollUse): boolean {
-  const { roll, slitter, product } = use;
+export function isKept(facts: Facts, use: RollUse): boolean {
+  const left = leftMm(use);
+  if (left <= 0) return false;
+  const { lengthMm, widthUm } = leastKept(facts, use);
+  return left >= lengthMm && use.roll.widthUm >= widthUm;
+}
+
+interface LeastKept {
+  lengthMm: number;
+  widthUm: number;
+}
+
+/** Looked up once for each product and slitter of a plan: there may be thousands of rolls and orders. */
+const leasts = new WeakMap<Facts, Map<string, LeastKept>>();
+
+function leastKept(facts: Facts, use: RollUse): LeastKept {
+  const known = leasts.get(facts) ?? new Map<string, LeastKept>();
+  leasts.set(facts, known);
+  const key = JSON.stringify([use.roll.product, use.product?.id, use.slitter?.id]);
+  const least = known.get(key) ?? findLeastKept(facts, use);
+  known.set(key, least);
+  return least;
+}
+
+function findLeastKept({ problem }: Facts, { roll, slitter, product }: RollUse): LeastKept {
   const orders = problem.orders.filter((order) => order.product === roll.product);
   const fillers = problem.fillers.filter((filler) => filler.product === roll.product);
   const lengths = (orders.length ? orders : fillers).map((item) => item.lengthMm);
-  const leastMm = problem.costs.stubKeepMinMm ?? Math.min(...lengths) + (slitter?.leadInMm ?? 0);
   const trims = leastTrims(slitter, product);
-  const leastUm = Math.min(...[...orders, ...fillers].map((item) => item.widthUm)) + trims.left + trims.right;
-  const left = leftMm(use);
-  return left > 0 && left >= leastMm && roll.widthUm >= leastUm;
+  const widths = [...orders, ...fillers].map((item) => item.widthUm);
+  return {
+    lengthMm: problem.costs.stubKeepMinMm ?? Math.min(...lengths) + (slitter?.leadInMm ?? 0),
+    widthUm: Math.min(...widths) + trims.left + trims.right,
+  };
 }
 
 /** What the plan leaves of a roll: web beyond the last set, or base film that is not coated. */
