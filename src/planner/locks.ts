@@ -8,9 +8,8 @@ import { type Mm, mm, mmToUm, mToMm, type Um } from '../domain/units.ts';
 import { cutOutsOf, laySet, type Stretch } from './cutOuts.ts';
 import { mergeDemands } from './demands.ts';
 import type { RollUse } from './figures.ts';
-import { lateCostOf } from './lateness.ts';
 import { schedule, type TimedRun } from './schedule.ts';
-import { openSites } from './sites.ts';
+import type { SiteRegister } from './sites.ts';
 import { sourcesOf } from './sources.ts';
 
 /** The problem that is left when the locked runs are done, for the planner. */
@@ -149,16 +148,18 @@ function singledOut(roll: StockRoll, marked: (name: string) => boolean): StockRo
   return names.some(marked) ? names.map((id) => ({ ...roll, id, count: 1 })) : [roll];
 }
 
+/** What is locked is cut already: no walk along its rolls is wanted, and none is looked for. */
+const NO_SITES: SiteRegister = { sites: [], refusals: new Map(), sitesAt: () => [] };
+
 /** The rolls of the locked runs as far as these use them, with what that costs. Throws for rolls that cannot be slit so. */
 export function lockedUses(problem: Problem): RollUse[] {
   const demands = mergeDemands(problem, shortPricePerM2(problem));
-  const register = openSites(demands, lateCostOf(problem));
   return [...takenOfRolls(problem)].map(([name, { slitter, product, usedMm, inSetsMm, splices }]) => {
     const [roll] = problem.rolls
       .flatMap((one) => singledOut(one, (id) => id === name))
       .filter(({ id }) => id === name);
     const group = roll && { roll, count: 1, nameOf: () => name };
-    const sources = group ? sourcesOf(problem, group, 0, demands, register) : [];
+    const sources = group ? sourcesOf(problem, group, 0, demands, NO_SITES) : [];
     const source = sources.find((one) => one.slitter.id === slitter && one.product.id === product);
     if (!source) throw new Error(`locked roll ${name} cannot be slit on ${slitter} for ${product}`);
     return { roll: name, source: { ...source, index: 0 }, endMm: usedMm, inSetsMm, splices };
