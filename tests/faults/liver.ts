@@ -1,6 +1,6 @@
 // A program that the fault tests kill in the middle of work: opens the embedded database in the folder it is given and
-// lets several people live a random life there (support/plantLife.ts). It prints the key of each form when somebody has
-// been told that it is entered, and goes on when the server was away.
+// lets several people live a random life there (support/plantLife.ts). It prints "begins" with the kind of each act, then
+// the key of its form when somebody has been told that it is entered, and goes on when the server was away.
 import type { IsoDate } from '../../src/domain/units.ts';
 import { readSettings } from '../../src/settings.ts';
 import { openDatabase } from '../../src/store/database.ts';
@@ -13,7 +13,10 @@ const { db } = await openDatabase(readSettings({ LANEWRIGHT_DATA: folder }, []),
   console.error(error);
   process.exit(3);
 });
-const life = new PlantLife(db, '2027-03-01' as IsoDate, Number(seed), (key) => console.log(key));
+const life = new PlantLife(db, '2027-03-01' as IsoDate, Number(seed), {
+  begins: (kind) => console.log(`begins ${kind}`),
+  told: (key) => console.log(key),
+});
 console.log('open');
 for (;;) {
   const acts = await Promise.allSettled(Array.from({ length: PEOPLE }, () => life.act()));

@@ -10,6 +10,7 @@ import type { IsoDate } from '../../src/domain/units.ts';
 import { seededRandom } from '../../src/planner/seededRandom.ts';
 import { findRows } from '../../src/store/rows.ts';
 import { changeMap, markOfMap } from '../../src/usecases/changeMap.ts';
+import { recordCoating } from '../../src/usecases/coating/recordCoating.ts';
 import { changeFinishedLength, scrapFinished } from '../../src/usecases/correctFinished.ts';
 import { decideOnRoll } from '../../src/usecases/decideOnRoll.ts';
 import { dispatchPackages } from '../../src/usecases/dispatchPackages.ts';
@@ -18,15 +19,22 @@ import { receiveRolls } from '../../src/usecases/receiving/receiveRolls.ts';
 import { type Exception, recordSets } from '../../src/usecases/recordSets.ts';
 import { releasePlan } from '../../src/usecases/releasePlan.ts';
 import { returnRoll } from '../../src/usecases/returnRoll.ts';
+import { saveRow } from '../../src/usecases/saveRow.ts';
 import { undoLatest } from '../../src/usecases/undoLatest.ts';
 import { unpackRolls } from '../../src/usecases/unpackRolls.ts';
-import { withdrawRuns } from '../../src/usecases/withdrawRuns.ts';
+import { closeRun, withdrawRuns } from '../../src/usecases/withdrawRuns.ts';
 import { storePlanOf } from './machine.ts';
 
 const COMPANY_PREFIX = '9521234';
 
 /** How often each kind of act was done, and how often refused. */
 export type Tally = Map<string, { done: number; refused: number }>;
+
+/** Who watches: `begins` hears of each act before it is done, `told` the key of each form that somebody was told of. */
+export interface Watch {
+  begins(kind: string): void;
+  told(requestKey: string): void;
+}
 
 export class PlantLife {
   readonly tally: Tally = new Map();
@@ -35,13 +43,12 @@ export class PlantLife {
   private readonly db: Knex;
   private readonly today: IsoDate;
   private readonly seed: number;
-  private readonly acknowledged: (requestKey: string) => void;
-  /** `acknowledged` is told the key of every form whose entry somebody was told of. */
-  constructor(db: Knex, today: IsoDate, seed: number, acknowledged: (requestKey: string) => void = () => {}) {
+  private readonly watch: Watch;
+  constructor(db: Knex, today: IsoDate, seed: number, watch: Watch = { begins() {}, told() {} }) {
     this.db = db;
     this.today = today;
     this.seed = seed;
-    this.acknowledged = acknowledged;
+    this.watch = watch;
     this.random = seededRandom(seed);
   }
 
@@ -50,6 +57,7 @@ export class PlantLife {
     ['pack', 12, () => this.pack()],
     ['decide', 10, () => this.decide()],
     ['release', 6, () => this.release()],
+    ['coat', 6, () => this.coat()],
     ['dispatch', 5, () => this.dispatch()],
     ['undo', 5, () => this.undo()],
     ['receive', 5, () => this.receive()],
@@ -59,6 +67,7 @@ export class PlantLife {
     ['unpack', 3, () => this.unpack()],
     ['return', 3, () => this.takeBack()],
     ['withdraw', 2, () => this.withdraw()],
+    ['close', 2, () => this.close()],
     ['plan', 2, () => this.plan()],
   ];
 
@@ -68,13 +77,20 @@ export class PlantLife {
     let at = this.random() * all;
     for (const [kind, weight, perform] of this.kinds) {
       at -= weight;
-      if (at < 0) return this.count(kind, perform);
+      if (at >= 0) continue;
+      // An empty machine is given work.
+      if (kind === 'record' && !(await this.openRun())) {
+        await this.count('plan', () => this.plan());
+        return this.count('release', () => this.release());
+      }
+      return this.count(kind, perform);
     }
   }
 
   private async count(kind: string, perform: () => Promise<unknown>): Promise<void> {
     const counted = this.tally.get(kind) ?? { done: 0, refused: 0 };
     this.tally.set(kind, counted);
+    this.watch.begins(kind);
     try {
       const answer = await perform();
       const refused = answer === undefined || (answer as { ok?: boolean }).ok === false;
@@ -105,7 +121,7 @@ export class PlantLife {
     const sent = await Promise.allSettled(Array.from({ length: times }, () => perform(form)));
     const answered = sent.find((one) => one.status === 'fulfilled');
     if (!answered) throw (sent[0] as PromiseRejectedResult).reason;
-    if ((answered.value as { ok?: boolean } | undefined)?.ok !== false) this.acknowledged(form.requestKey);
+    if ((answered.value as { ok?: boolean } | undefined)?.ok !== false) this.watch.told(form.requestKey);
     return answered.value;
   }
 
@@ -135,6 +151,48 @@ export class PlantLife {
     return this.send(how, (form) => receiveRolls(this.db, { head, list }, form));
   }
 
+  /** One base roll or two of a width, whole or in part, into one coated roll or two; now and then a metre is missing. */
+  private async coat() {
+    const where = this.often(0.8) ? "kind = 'base' and status = 'released'" : "kind = 'base'";
+    const code = await this.anyOf('rolls', where);
+    const [film] = code === undefined ? [] : await findRows(this.db, RESOURCES.rolls, [code]);
+    if (!film) return undefined;
+    const products = await this.db('product_grades')
+      .where('code', String(film.item))
+      .orderBy('product')
+      .pluck('product');
+    const product = this.one(products);
+    if (product === undefined) return undefined;
+    const more = this.often(0.2)
+      ? await this.anyOf('rolls', `${where} and item = '${film.item}'`)
+      : undefined;
+    const [second] = more === undefined ? [] : await findRows(this.db, RESOURCES.rolls, [more]);
+    const wholeM = Math.floor((film.lengthMm as number) / 1000);
+    const takenM = this.often(0.3) ? wholeM : this.whole(1, Math.max(1, Math.min(wholeM, 6000)));
+    const alsoM = second ? Math.min(1000, Math.floor((second.lengthMm as number) / 1000)) : 0;
+    const lostM = this.often(0.4) ? this.whole(1, 40) : 0;
+    const leftM = takenM + alsoM - 20 - lostM - (this.often(0.1) ? 1 : 0);
+    const firstM = this.often(0.5) ? this.whole(1, Math.max(1, leftM - 1)) : undefined;
+    const checks = { viscosity: '140', viscosityMax: this.often(0.9) ? '160' : '130', solidsPct: '30' };
+    const typed = {
+      head: {
+        product,
+        coatedOn: this.today,
+        lot: `INK-${this.whole(1, 9)}`,
+        startUpMm: '20',
+        status: this.often(0.7) ? 'released' : 'in quarantine',
+        ...checks,
+      },
+      bases: [
+        { roll: String(film.code), takenMm: String(takenM) },
+        ...(second ? [{ roll: String(second.code), takenMm: String(alsoM) }] : []),
+      ],
+      losses: lostM > 0 ? [{ cause: 'torn web', lengthMm: String(lostM) }] : [],
+      jumbos: (firstM === undefined ? [leftM] : [firstM, leftM - firstM]).map((m) => ({ madeMm: String(m) })),
+    };
+    return this.send({ ...this.who(), today: this.today }, (form) => recordCoating(this.db, typed, form));
+  }
+
   private async decide() {
     const where = this.often(0.6) ? "status in ('in quarantine', 'on hold')" : "status = 'released'";
     const roll = await this.anyOf('rolls', where);
@@ -146,24 +204,37 @@ export class PlantLife {
     return this.send(asked, (form) => decideOnRoll(this.db, form));
   }
 
+  /** Plans a product that lies coated in the house; when nobody wants it, a customer orders some first. */
   private async plan() {
-    const products = await this.db('order_lines')
-      .where('status', 'open')
-      .distinct('product')
-      .orderBy('product')
-      .pluck('product');
+    const products: string[] = await this.db('rolls')
+      .whereIn('kind', ['coated', 'stub'])
+      .where({ status: 'released' })
+      .where('length_mm', '>', 400_000)
+      .distinct('item')
+      .orderBy('item')
+      .pluck('item');
     const product = this.one(products);
     if (product === undefined) return undefined;
-    const orders = await this.db('order_lines')
-      .where({ status: 'open', product })
-      .orderBy('code')
-      .limit(3)
-      .pluck('code');
-    return storePlanOf(this.db, this.today, orders, 0.7);
+    const open = () =>
+      this.db('order_lines').where({ status: 'open', product }).orderBy('code').limit(3).pluck('code');
+    if ((await open()).length === 0) await this.order(product);
+    return storePlanOf(this.db, this.today, await open(), 0.3);
+  }
+
+  private async order(product: string) {
+    const typed = { customer: 'C-01', product, widthUm: '110', lengthMm: '300', rolls: '20', overPct: '10' };
+    const code = `LIFE-${this.acts}-${this.whole(1, 9999)}`;
+    await saveRow(this.db, RESOURCES.orders, { ...typed, code, underPct: '10', dueOn: '2027-04-30' });
   }
 
   private async release() {
-    const plan = await this.anyOf('plans', "status = 'done'", 'id');
+    // The newest plan fits the stock; an older one may not, and is to be refused.
+    const [newest] = await this.db('plans')
+      .where('status', 'done')
+      .orderBy('id', 'desc')
+      .limit(1)
+      .pluck('id');
+    const plan = this.often(0.7) ? newest : await this.anyOf('plans', "status = 'done'", 'id');
     if (plan === undefined) return undefined;
     const runs = this.often(0.6) ? ('all' as const) : [this.whole(1, 3)];
     const choice = { ...this.who(), runs, today: this.today };
@@ -179,14 +250,23 @@ export class PlantLife {
     return { ok: true };
   }
 
-  private async record() {
+  private async openRun() {
     const runs = await this.db('released_runs')
       .whereIn('status', ['waiting', 'being cut'])
       .orderBy(['release', 'sequence']);
-    const run = this.one(runs);
+    return this.one(runs);
+  }
+
+  private async record() {
+    const run = await this.openRun();
     const from = this.one((run?.run.from ?? []) as { roll: string }[]);
     if (!run || !from) return undefined;
-    const sets = this.whole(1, 4);
+    const held = await this.db('released_rolls').where({ release: run.release, roll: from.roll }).first();
+    if (!held?.active && this.often(0.8)) return this.close(run);
+    const roll = await this.db('rolls').where('code', from.roll).first();
+    const fit = Math.floor(Number(roll.length_mm) / (Number(run.length_mm) + 1500));
+    const sensible = this.often(0.9);
+    const sets = sensible ? Math.min(fit, this.whole(1, 4)) : this.whole(1, 4);
     const strips = run.run.strips.length;
     const exception = (): Exception => {
       const at = { set: this.whole(1, sets), strip: this.whole(1, strips) };
@@ -205,16 +285,26 @@ export class PlantLife {
       passedMm: this.often(0.3) ? this.whole(0, 40_000) : 0,
       tailMm: 1500,
       cutOuts: [],
-      exceptions: this.often(0.3) ? [exception()] : [],
-      end: this.often(0.05) ? end : undefined,
+      exceptions: sets > 0 && this.often(0.3) ? [exception()] : [],
+      end: sets === 0 || this.often(0.05) ? end : undefined,
       today: this.today,
     };
     return this.send(cut, (form) => recordSets(this.db, run.release, run.sequence, form));
   }
 
+  /** Ends a run before all its sets are cut: this one, or any. */
+  private async close(of?: { release: number; sequence: number }) {
+    const run = of ?? (await this.openRun());
+    if (!run) return undefined;
+    await this.send({ ...this.who(), reason: 'no film left' }, (form) =>
+      closeRun(this.db, run.release, run.sequence, form),
+    );
+    return { ok: true };
+  }
+
   private async undo() {
     const rows = await this.db('recordings').whereNull('undone_by').orderBy('entry', 'desc').limit(20);
-    const last = this.one(rows);
+    const last = this.often(0.5) ? rows[0] : this.one(rows);
     if (!last) return undefined;
     const asked = { ...this.who(), entry: Number(last.entry), reason: 'counted wrongly' };
     await this.send(asked, (form) => undoLatest(this.db, last.release, last.roll, form));
@@ -306,22 +396,4 @@ export class PlantLife {
     };
     return this.send(asked, (form) => changeMap(this.db, form));
   }
-}
-
-/** Metres of one roll that two recordings both took, rolls in two releases, orders whose count is wrong. */
-export async function doubleUse(db: Knex): Promise<unknown[]> {
-  const { rows } = await db.raw(`
-    with taken as (
-      select roll, entry, from_inner_mm as low, from_inner_mm + used_mm as high from recordings
-      where undone_by is null and used_mm > 0)
-    select 'cut twice' as what, a.roll as about from taken a join taken b
-      on a.roll = b.roll and a.entry < b.entry and a.low < b.high and b.low < a.high
-    union all
-    select 'in two releases', roll from released_rolls where active group by roll having count(*) > 1
-    union all
-    select 'order miscounted', p.order_line from order_progress p
-      where p.made <> (select count(*) from rolls r join order_lines o on o.code = r.order_line
-        where r.order_line = p.order_line and r.kind = 'finished'
-          and (r.status = 'dispatched' or (r.status = 'released' and r.length_mm >= o.length_mm)))`);
-  return rows;
 }
