@@ -120,7 +120,7 @@ export interface Plan {
 
 /** What a planning run tells while it works; costs are null until there is one. */
 export interface PlanProgress {
-  phase: 'reading' | 'bounding' | 'building' | 'improving' | 'proving' | 'done';
+  phase: 'reading' | 'bounding' | 'building' | 'improving' | 'proving' | 'laying out' | 'done';
   boundCost: number | null;
   bestCost: number | null;
   /** Patterns (columns) generated so far. */

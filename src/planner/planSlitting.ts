@@ -52,6 +52,7 @@ export function planSlitting(problem: Problem, control: PlanControl = UNHURRIED)
     worth: root.worth.strip,
     outOfTime: best.outOfTime,
   };
+  tell('laying out', proof.bound, best.plan.cost, best.columns);
   const { plan, overdue } = choosePlan(problem, model, best, proof, control);
   if (overdue.length > 0) return planWithout(problem, overdue, plan.bound.cost, control);
   tell('done', plan.bound.cost, plan.cost.total, best.columns);

@@ -97,6 +97,7 @@ const PHASES: Record<PlanProgress['phase'], string> = {
   building: 'Building a first plan',
   improving: 'Looking for a better plan',
   proving: 'Proving how good the plan is',
+  'laying out': 'Placing knives and putting the runs in order',
   done: 'Checking the plan',
 };
 
