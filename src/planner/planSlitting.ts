@@ -11,6 +11,7 @@ import { choosePlan } from './choosePlan.ts';
 import { fillShort } from './fillShort.ts';
 import { type Improved, improve } from './improve.ts';
 import { dive } from './integerPlan.ts';
+import type { Model } from './model.ts';
 import { type Branch, type Branches, openBranches } from './offerBranches.ts';
 import { openWidths } from './offeredWidths.ts';
 import { everything } from './remaining.ts';
@@ -21,8 +22,9 @@ import { withoutRolls } from './withoutRolls.ts';
 const UNHURRIED: PlanControl = { secondsLeft: () => Infinity, report: () => {} };
 const PLAIN = { nudge: () => 0 };
 const SHARE_KEPT = 0.4;
-/** Shares of the time kept for what comes after: laying out where knives cost, and building plans at all. */
+/** Shares of the time kept for what comes after: laying out, where knives cost or much is to be cut, and building plans at all. */
 const SHARE_FOR_LAYING_OUT = 0.15;
+const MANY_DEMANDS = 500;
 const SHARE_AFTER_BOUNDING = 0.35;
 
 /** Plans a valid problem. CPU heavy: seconds to minutes. The plan has not been checked yet: see checkPlan. */
@@ -36,8 +38,7 @@ export function planSlitting(problem: Problem, control: PlanControl = UNHURRIED)
   const bounding = lessTime(control, SHARE_AFTER_BOUNDING * control.secondsLeft());
   const { model, root, all } = openWidths(buildModel(problem), bounding);
   const branches = openBranches(model, root, control, all);
-  const layingOut = setupsCount(model) ? SHARE_FOR_LAYING_OUT * control.secondsLeft() : 0;
-  const search = lessTime(control, layingOut);
+  const search = lessTime(control, shareForLayingOut(model) * control.secondsLeft());
   let best: Improved | undefined;
   for (let branch = branches.next(Infinity); branch; branch = branches.next(best.plan.cost)) {
     const found = planBranch(problem, branch, search, keepingTime(search, branches), tell);
@@ -57,6 +58,11 @@ export function planSlitting(problem: Problem, control: PlanControl = UNHURRIED)
   if (overdue.length > 0) return planWithout(problem, overdue, plan.bound.cost, control);
   tell('done', plan.bound.cost, plan.cost.total, best.columns);
   return plan;
+}
+
+function shareForLayingOut(model: Model): number {
+  const much = setupsCount(model) ? 1 : Math.min(1, model.demands.length / MANY_DEMANDS);
+  return SHARE_FOR_LAYING_OUT * much;
 }
 
 /** Plans again without the rolls that could not be cut by their use-by day; the bound found with them still holds. */
