@@ -26,6 +26,9 @@ const FILLER_ROLLS = 20;
 
 const PRODUCT_NOTE =
   'default - verify: layer thickness (thickest film and dry coating at 1.2 g/cm3), core outside, coating start-up loss, cost and lead time.';
+/** An invented rate, so that an offer in dollars can be tried. */
+const DEMO_DOLLAR = 0.9;
+const RATE_NOTE = 'invented; default - verify';
 const SLITTER_NOTE = 'default - verify: lead-in, tail, ramps.';
 
 type Grade = (typeof demo.grades)[number];
@@ -43,6 +46,9 @@ export function demoPlant(today: IsoDate): Record<ResourceName, Row[]> {
   const customers = [...new Set(demo.orderLines.map((line) => line.customer))];
   const customerCode = (name: string) => `C-${String(customers.indexOf(name) + 1).padStart(2, '0')}`;
   return {
+    rates: [
+      { code: 'USD', currency: 'USD', fromOn: addDays(today, -90), rate: DEMO_DOLLAR, note: RATE_NOTE },
+    ],
     suppliers: Object.entries(demo.suppliers).map(([code, name]) => ({ code, name })),
     grades: demo.grades.map((grade) => ({
       code: grade.id,

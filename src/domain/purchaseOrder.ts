@@ -2,6 +2,7 @@
 // It is not one of the plain tables: its lines belong to it, and what is received fills them.
 import type { Field } from './resource.ts';
 import { reference, size } from './resourceFields.ts';
+import { currencyField } from './resourceRates.ts';
 import type { IsoDate } from './units.ts';
 
 const ORDER_STATUSES = ['draft', 'sent', 'confirmed', 'closed', 'cancelled'] as const;
@@ -30,6 +31,8 @@ export interface PurchaseOrder {
   status: PurchaseOrderStatus;
   orderedOn: IsoDate | null;
   note: string | null;
+  /** Of all its prices. */
+  currency: string;
   lines: PurchaseOrderLine[];
 }
 
@@ -87,6 +90,7 @@ export const ORDER_FIELDS: readonly Field[] = [
     help: 'Film can be received once the order is sent.',
   },
   { name: 'orderedOn', column: 'ordered_on', label: 'Ordered on', kind: 'date' },
+  currencyField({ help: 'Of all prices of the order.' }),
   { name: 'note', column: 'note', label: 'Note', kind: 'note' },
 ];
 
@@ -104,7 +108,7 @@ export const ORDER_LINE_FIELDS: readonly Field[] = [
     min: 1,
     max: 10_000,
   },
-  { name: 'pricePerKg', column: 'price_per_kg', label: 'Price', unit: 'EUR/kg', kind: 'money', min: 0 },
+  { name: 'pricePerKg', column: 'price_per_kg', label: 'Price', unit: 'per kg', kind: 'money', min: 0 },
   { name: 'wantedOn', column: 'wanted_on', label: 'Wanted on', kind: 'date' },
   { name: 'confirmedOn', column: 'confirmed_on', label: 'Confirmed for', kind: 'date' },
 ];

@@ -3,6 +3,7 @@
 // mm and m (fieldText.ts turns one into the other). The descriptions are in resources.ts.
 
 export type ResourceName =
+  | 'rates'
   | 'suppliers'
   | 'grades'
   | 'offers'

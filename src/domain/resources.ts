@@ -3,12 +3,14 @@
 import type { Resource, ResourceName } from './resource.ts';
 import { fillers } from './resourceFillers.ts';
 import { forecasts } from './resourceForecasts.ts';
+import { rates } from './resourceRates.ts';
 import { rolls } from './resourceRolls.ts';
 import { grades, offers, suppliers } from './resourcesBought.ts';
 import { products, slitters } from './resourcesMade.ts';
 import { customers, orders } from './resourcesSold.ts';
 
 export const RESOURCES: Readonly<Record<ResourceName, Resource>> = {
+  rates,
   suppliers,
   grades,
   offers,

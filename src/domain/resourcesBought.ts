@@ -1,16 +1,60 @@
 // What is bought and from whom: suppliers, base-film grades, offers. Densities and gauges as suppliers' sheets give them.
 import type { Fault, Resource, Row } from './resource.ts';
 import { reference, size } from './resourceFields.ts';
+import { currencyFaults, currencyField } from './resourceRates.ts';
 
 export const suppliers: Resource = {
   name: 'suppliers',
   singular: 'supplier',
   plural: 'suppliers',
   key: 'code',
-  about: 'Who sells base film to the plant.',
+  about: 'Who sells base film to the plant, and what holds for an order of several lines.',
+  check: checkSupplier,
   fields: [
     { name: 'code', column: 'code', label: 'Supplier', kind: 'code', required: true, inList: true },
     { name: 'name', column: 'name', label: 'Name', kind: 'text', required: true, inList: true, filter: true },
+    currencyField({ help: 'Of the two amounts below, and of new purchase orders.' }),
+    {
+      name: 'minOrderValue',
+      column: 'min_order_value',
+      label: 'Least order',
+      unit: 'in its currency',
+      kind: 'money',
+      min: 0,
+      exclusiveMin: true,
+      max: 1e8,
+      help: 'What all lines of one order must come to at least; empty: nothing.',
+    },
+    {
+      name: 'containerKg',
+      column: 'container_kg',
+      label: 'A container holds',
+      unit: 'kg',
+      kind: 'decimal',
+      min: 0,
+      exclusiveMin: true,
+      max: 1e6,
+      help: 'Film of one order travels together; of kg and rolls, what is full first counts.',
+    },
+    {
+      name: 'containerRolls',
+      column: 'container_rolls',
+      label: 'A container holds',
+      unit: 'rolls',
+      kind: 'count',
+      min: 1,
+      max: 10_000,
+    },
+    {
+      name: 'containerCost',
+      column: 'container_cost',
+      label: 'A container costs',
+      unit: 'in its currency',
+      kind: 'money',
+      min: 0,
+      max: 1e7,
+      help: 'Freight of each container, full or not.',
+    },
     { name: 'note', column: 'note', label: 'Note', kind: 'note', inList: true },
   ],
 };
@@ -96,12 +140,13 @@ export const offers: Resource = {
       name: 'pricePerKg',
       column: 'price_per_kg',
       label: 'Price',
-      unit: 'EUR/kg',
+      unit: 'per kg',
       kind: 'money',
       required: true,
       min: 0,
       inList: true,
     },
+    currencyField({ inList: true, filter: true }),
     {
       name: 'minOrderKg',
       column: 'min_order_kg',
@@ -148,7 +193,7 @@ export const offers: Resource = {
       name: 'breakPricePerKg',
       column: 'break_price_per_kg',
       label: 'Lower price',
-      unit: 'EUR/kg',
+      unit: 'per kg',
       kind: 'money',
       min: 0,
     },
@@ -203,7 +248,22 @@ function width(
   } as const;
 }
 
+function checkSupplier(row: Row): Fault[] {
+  const faults = currencyFaults(row);
+  if (
+    faults.length > 0 ||
+    !given(row, 'containerCost') ||
+    given(row, 'containerKg') ||
+    given(row, 'containerRolls')
+  )
+    return faults;
+  const wrong = 'a container has a cost and nothing says what it holds';
+  return [{ field: 'containerCost', value: String(row.containerCost), wrong, right: 'kg, rolls or both' }];
+}
+
 function checkOffer(row: Row): Fault[] {
+  const currency = currencyFaults(row);
+  if (currency.length > 0) return currency;
   const range = [row.widthMinUm, row.widthMaxUm, row.widthStepUm].filter(
     (v) => v !== null && v !== undefined,
   );

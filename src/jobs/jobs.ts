@@ -7,6 +7,7 @@ import { Piscina } from 'piscina';
 import type { PlanProgress } from '../domain/plan.ts';
 import { cancelPlan } from '../usecases/cancelPlan.ts';
 import { nextPlan, recoverPlans } from '../usecases/planQueue.ts';
+import { type BuyingDesk, buyingDesk } from './buyingJob.ts';
 import { type AskInsight, insightDesk } from './insightJob.ts';
 import { type Desk, endJob, type JobEnd, type JobLog, runPlanJob, WORKER_HEAP_MB } from './planJob.ts';
 import { type Listener, progressBoard } from './progressBoard.ts';
@@ -28,6 +29,8 @@ export interface Jobs {
   insight: AskInsight;
   /** Customers' questions: a first answer at once, a second look behind the plans. */
   questions: Omit<QuestionDesk, 'stop'>;
+  /** What to buy and which width: worked out in the background, kept while nothing changes. */
+  buying: Pick<BuyingDesk, 'proposal' | 'widths'>;
   /** Hears of a plan's progress and end. @returns a function that ends the subscription. */
   subscribe(id: number, listener: Listener): () => void;
   /** Ends all workers; what they were doing waits for the next start. */
@@ -43,17 +46,22 @@ export async function startJobs(db: Knex, settings: JobSettings, log: JobLog): P
   const recovered = await recoverPlans(db);
   if (recovered.again + recovered.failed > 0) log.info(recovered, 'plans taken up after a stop');
   const questions = questionDesk(db, workerPool(1, log), desk.pool, log);
-  const jobs = queueKeeper(desk, workers, questions);
+  const buying = buyingDesk(workerPool(1, log, 0), log);
+  const jobs = queueKeeper(desk, workers, questions, buying);
   jobs.wake();
   return jobs;
 }
 
-function workerPool(workers: number, log: JobLog): Piscina {
+/** A worker ends after a while of nothing to do, down to so many that stay ready. */
+const IDLE_MS = 120_000;
+
+function workerPool(workers: number, log: JobLog, ready = workers): Piscina {
   const pool = new Piscina({
     filename: WORKER,
     name: 'planInWorker',
     // Ready before the first plan is asked for: loading the planner takes a worker a second or more.
-    minThreads: workers,
+    minThreads: ready,
+    idleTimeout: IDLE_MS,
     maxThreads: workers,
     resourceLimits: { maxOldGenerationSizeMb: WORKER_HEAP_MB },
   });
@@ -67,7 +75,7 @@ interface Running {
   done: Promise<void>;
 }
 
-function queueKeeper(desk: Desk, workers: number, questions: QuestionDesk): Jobs {
+function queueKeeper(desk: Desk, workers: number, questions: QuestionDesk, buying: BuyingDesk): Jobs {
   const { db, board, log } = desk;
   const running = new Map<number, Running>();
   let stopping = false;
@@ -103,6 +111,7 @@ function queueKeeper(desk: Desk, workers: number, questions: QuestionDesk): Jobs
     progressOf: board.latest,
     insight: insightDesk(desk.pool),
     questions,
+    buying,
     subscribe: board.subscribe,
     async stop() {
       stopping = true;
@@ -110,6 +119,7 @@ function queueKeeper(desk: Desk, workers: number, questions: QuestionDesk): Jobs
       for (const { end } of running.values()) endJob(end, 'stopped');
       await Promise.all([...running.values()].map(({ done }) => done));
       await questions.stop();
+      await buying.stop();
       await desk.pool.destroy();
     },
   };

@@ -13,6 +13,8 @@ export interface OfferTerms {
   widthMaxUm: number | null;
   widthStepUm: number | null;
   rollLengthMm: number;
+  /** Prices are in this currency. */
+  currency: string;
   pricePerKg: number;
   breakFromKg: number | null;
   breakPricePerKg: number | null;
@@ -28,7 +30,7 @@ export async function offerTerms(db: Knex): Promise<OfferTerms[]> {
   return db('offers as o')
     .join('suppliers as s', 's.code', 'o.supplier')
     .orderBy('o.code')
-    .select('o.code', 'o.supplier', 'o.grade', {
+    .select('o.code', 'o.supplier', 'o.grade', 'o.currency', {
       supplierName: 's.name',
       widthUm: 'o.width_um',
       widthMinUm: 'o.width_min_um',
@@ -45,6 +47,27 @@ export async function offerTerms(db: Knex): Promise<OfferTerms[]> {
       leadSpreadDays: 'o.lead_spread_days',
       validUntil: 'o.valid_until',
     });
+}
+
+export interface SupplierHead {
+  code: string;
+  name: string;
+  /** The two amounts are in this currency. */
+  currency: string;
+  minOrderValue: number | null;
+  containerKg: number | null;
+  containerRolls: number | null;
+  containerCost: number | null;
+}
+
+/** Suppliers with what holds for a whole order of theirs. */
+export async function supplierHeads(db: Knex): Promise<SupplierHead[]> {
+  return db('suppliers').orderBy('code').select('code', 'name', 'currency', {
+    minOrderValue: 'min_order_value',
+    containerKg: 'container_kg',
+    containerRolls: 'container_rolls',
+    containerCost: 'container_cost',
+  });
 }
 
 /** What is asked for of one product in one finished length. */

@@ -89,14 +89,17 @@ export interface RollSize {
 }
 
 /** The size in which a grade is usually had: of its cheapest offer, else of most of its rolls. */
-export async function usualSizes(db: Knex): Promise<RollSize[]> {
-  const { rows } = await db.raw(`
+export async function usualSizes(db: Knex, today: IsoDate): Promise<RollSize[]> {
+  const { rows } = await db.raw(
+    `
     select distinct on (grade) grade, width_um as "widthUm", length_mm as "lengthMm" from (
-      select grade, coalesce(width_um, width_max_um) as width_um, roll_length_mm as length_mm, 0 as rank, price_per_kg as by_price
-        from offers
+      select grade, coalesce(width_um, width_max_um) as width_um, roll_length_mm as length_mm, 0 as rank,
+        in_plant_currency(price_per_kg, currency, ?) as by_price from offers
       union all
       select grade, width_um, length_mm, 1, -count(*) from rolls where kind = 'base' and length_mm > 0
         group by grade, width_um, length_mm) sizes
-    order by grade, rank, by_price, width_um desc`);
+    order by grade, rank, by_price, width_um desc`,
+    [today],
+  );
   return rows;
 }

@@ -14,6 +14,7 @@ import * as careOfRolls from '../../migrations/010_care_of_rolls.ts';
 import * as dispatch from '../../migrations/011_dispatch.ts';
 import * as promises from '../../migrations/012_promises.ts';
 import * as buying from '../../migrations/013_buying.ts';
+import * as buyingTerms from '../../migrations/014_buying_terms.ts';
 
 const MIGRATIONS: Record<string, Knex.Migration> = {
   '001_bought_and_made': boughtAndMade,
@@ -29,6 +30,7 @@ const MIGRATIONS: Record<string, Knex.Migration> = {
   '011_dispatch': dispatch,
   '012_promises': promises,
   '013_buying': buying,
+  '014_buying_terms': buyingTerms,
 };
 
 const migrationSource: Knex.MigrationSource<string> = {

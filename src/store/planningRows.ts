@@ -58,13 +58,16 @@ export async function usableRolls(
     .orderBy('t.code');
 }
 
-/** Offers of these grades that are valid on this day. */
+/** Offers of these grades that are valid on this day, priced in the plant's currency; without a rate they are left out. */
 export async function offersOf(db: Knex, grades: readonly string[], planOn: IsoDate): Promise<Row[]> {
-  return db('offers as t')
-    .select(selection(db, RESOURCES.offers))
+  const price = 'in_plant_currency(t.price_per_kg, t.currency, ?)';
+  const offers: (Row & { plantPrice: number })[] = await db('offers as t')
+    .select([...selection(db, RESOURCES.offers), db.raw(`${price} as "plantPrice"`, [planOn])])
+    .whereRaw(`${price} is not null`, [planOn])
     .whereIn('t.grade', grades)
     .where((valid) => valid.whereNull('t.valid_until').orWhere('t.valid_until', '>=', planOn))
     .orderBy('t.code');
+  return offers.map(({ plantPrice, ...offer }) => ({ ...offer, pricePerKg: plantPrice }));
 }
 
 /** Catalogue widths in use of these products. */

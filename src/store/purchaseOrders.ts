@@ -8,6 +8,7 @@ const HEAD = {
   status: 'o.status',
   orderedOn: 'o.ordered_on',
   note: 'o.note',
+  currency: 'o.currency',
 };
 const LINE = {
   line: 'l.line',
@@ -44,6 +45,7 @@ export async function insertOrder(trx: Knex, order: PurchaseOrder, requestKey: s
       status: order.status,
       ordered_on: order.orderedOn,
       note: order.note,
+      currency: order.currency,
       request_key: requestKey,
     })
     .onConflict('request_key')

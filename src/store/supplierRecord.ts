@@ -49,6 +49,34 @@ export async function linesReceived(db: Knex, supplier: string): Promise<LineRec
     );
 }
 
+export interface Delivery {
+  supplier: string;
+  receivedOn: IsoDate;
+  wantedOn: IsoDate;
+  orderedOn: IsoDate | null;
+  /** Of the offer that was ordered from, where one is named. */
+  leadTimeDays: number | null;
+}
+
+/** Deliveries of all suppliers that had a day: each line of an order on each day on which some of it came. */
+export async function deliveries(db: Knex): Promise<Delivery[]> {
+  return db('received_rolls as r')
+    .join('receipts as e', 'e.entry', 'r.entry')
+    .join('purchase_order_lines as l', (on) => {
+      on.on('l.purchase_order', 'r.purchase_order').andOn('l.line', 'r.line');
+    })
+    .join('purchase_orders as o', 'o.code', 'l.purchase_order')
+    .leftJoin('offers as f', 'f.code', 'l.offer')
+    .whereNotNull('l.wanted_on')
+    .distinct('r.supplier', 'l.purchase_order', 'l.line', {
+      receivedOn: 'e.received_on',
+      wantedOn: 'l.wanted_on',
+      orderedOn: 'o.ordered_on',
+      leadTimeDays: 'f.lead_time_days',
+    })
+    .orderBy(['r.supplier', 'e.received_on', 'l.purchase_order', 'l.line']);
+}
+
 export interface BadPlacesOfGrade {
   grade: string;
   rolls: number;

@@ -87,7 +87,7 @@ const COATED = `
       case when v.side = 'out' then '${COATED_FILM}' else v.cause end as cause,
       row_number() over (partition by e.id, v.roll, v.side order by v.id) = 1 as first,
       -sum(v.length_mm) over whole as used_mm, bool_or(v.cause = 'coating start-up') over whole as starts,
-      d.coating_loss_mm, (select min(o.price_per_kg) from offers o where o.grade = r.grade) as per_kg
+      d.coating_loss_mm, (select min(in_plant_currency(o.price_per_kg, o.currency, e.at::date)) from offers o where o.grade = r.grade) as per_kg
     from entries e join movements v on v.entry = e.id and v.side in ('out', 'loss')
     join rolls r on r.code = v.roll and r.kind = 'base'
     join lateral (select c.item from movements m join rolls c on c.code = m.roll

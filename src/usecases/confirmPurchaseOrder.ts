@@ -2,10 +2,11 @@
 // confirmed. Sent again it writes the same.
 import type { Knex } from 'knex';
 import { CONFIRM_FIELDS, mayStep } from '../domain/purchaseOrder.ts';
-import type { Fault } from '../domain/resource.ts';
+import type { Fault, Row } from '../domain/resource.ts';
 import type { IsoDate } from '../domain/units.ts';
-import { setConfirmed, setOrderStatus } from '../store/purchaseOrders.ts';
+import { type OrderProgress, setConfirmed, setOrderStatus } from '../store/purchaseOrders.ts';
 import { lockedOrder, stepRefused } from './movePurchaseOrder.ts';
+import { faultOf } from './purchaseOrderChecks.ts';
 import { readFields, type Typed } from './rowInput.ts';
 
 /** By the number of the line. */
@@ -26,7 +27,9 @@ export async function confirmPurchaseOrder(
       const own = typed.get(line);
       return own ? [{ line, ...readFields({ fields: CONFIRM_FIELDS }, own, 'auto') }] : [];
     });
-    const faults = read.flatMap(({ line, faults: ofLine }) => ofLine.map((fault) => ({ ...fault, line })));
+    const faults = read.flatMap(({ line, given, faults: ofLine }) =>
+      [...ofLine, ...impossible(order, line, given)].map((fault) => ({ ...fault, line })),
+    );
     if (faults.length > 0) return { ok: false, faults };
     for (const { line, given } of read)
       await setConfirmed(trx, order.code, {
@@ -37,4 +40,33 @@ export async function confirmPurchaseOrder(
     await setOrderStatus(trx, order.code, 'confirmed');
     return { ok: true, code: order.code };
   });
+}
+
+/** Nothing comes before it was ordered, and what has come cannot be confirmed away. */
+function impossible(order: OrderProgress, number: number, given: Row): Fault[] {
+  const line = order.lines.find((one) => one.line === number);
+  const day = given.confirmedOn as IsoDate | null | undefined;
+  const rolls = given.confirmedRolls as number | null | undefined;
+  const faults: Fault[] = [];
+  if (day && order.orderedOn && day < order.orderedOn)
+    faults.push(
+      faultOf(
+        CONFIRM_FIELDS,
+        'confirmedOn',
+        day,
+        `${day} lies before the order, ${order.orderedOn}`,
+        `${order.orderedOn} or later`,
+      ),
+    );
+  if (line && typeof rolls === 'number' && rolls < line.received)
+    faults.push(
+      faultOf(
+        CONFIRM_FIELDS,
+        'confirmedRolls',
+        String(rolls),
+        `${line.received} of this line have come already`,
+        `${line.received} or more`,
+      ),
+    );
+  return faults;
 }

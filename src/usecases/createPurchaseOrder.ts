@@ -6,11 +6,11 @@ import {
   type PurchaseOrder,
   type PurchaseOrderLine,
 } from '../domain/purchaseOrder.ts';
-import { type Fault, type Field, fieldHead } from '../domain/resource.ts';
-import { RESOURCES } from '../domain/resources.ts';
+import type { Field } from '../domain/resource.ts';
+import type { IsoDate } from '../domain/units.ts';
 import { isTaken } from '../store/databaseErrors.ts';
 import { insertOrder, nextOrderCode, orderOfRequest } from '../store/purchaseOrders.ts';
-import { findCodes, findRows } from '../store/rows.ts';
+import { checkPurchaseOrder, faultOf, type OrderFault } from './purchaseOrderChecks.ts';
 import { readFields, type Typed } from './rowInput.ts';
 
 export interface TypedOrder {
@@ -20,16 +20,21 @@ export interface TypedOrder {
   requestKey: string;
 }
 
-/** A fault of a line says which: its place in the form, from 0. */
-export type OrderFault = Fault & { line?: number };
+export type { OrderFault };
+
 export type CreatedOrder = { ok: true; code: string } | { ok: false; faults: OrderFault[] };
 
-export async function createPurchaseOrder(db: Knex, typed: TypedOrder): Promise<CreatedOrder> {
+/** `today`: the plant's day, on which a draft counts as ordered. */
+export async function createPurchaseOrder(
+  db: Knex,
+  typed: TypedOrder,
+  today: IsoDate,
+): Promise<CreatedOrder> {
   const before = await orderOfRequest(db, typed.requestKey);
   if (before !== undefined) return { ok: true, code: before };
   try {
     return await db.transaction(async (trx) => {
-      const { order, faults } = await readOrder(trx, typed);
+      const { order, faults } = await readOrder(trx, typed, today);
       if (faults.length > 0) return { ok: false, faults };
       order.code ||= await nextOrderCode(trx);
       if (await insertOrder(trx, order, typed.requestKey)) return { ok: true, code: order.code };
@@ -49,10 +54,11 @@ export async function createPurchaseOrder(db: Knex, typed: TypedOrder): Promise<
   }
 }
 
-async function readOrder(trx: Knex, { head, lines }: TypedOrder) {
+async function readOrder(trx: Knex, { head, lines }: TypedOrder, today: IsoDate) {
   const read = readFields({ fields: ORDER_FIELDS }, withAll(ORDER_FIELDS, head), 'auto');
   const faults: OrderFault[] = [...read.faults];
   const order = { ...read.given, lines: [] as PurchaseOrderLine[] } as unknown as PurchaseOrder;
+  if (order.status !== 'draft') order.orderedOn ??= today;
   const filled = lines.flatMap((line, place) => (isFilled(line) ? [{ line, place }] : []));
   for (const { line, place } of filled) {
     const one = readFields({ fields: ORDER_LINE_FIELDS }, withAll(ORDER_LINE_FIELDS, line), 'auto');
@@ -65,7 +71,7 @@ async function readOrder(trx: Knex, { head, lines }: TypedOrder) {
       line: 0,
     });
   const places = filled.map(({ place }) => place);
-  faults.push(...(await knownReferences(trx, order, places)));
+  faults.push(...(await checkPurchaseOrder(trx, order, places, today)));
   return { order, faults };
 }
 
@@ -73,51 +79,3 @@ const isFilled = (line: Typed): boolean => Object.values(line).some((text) => te
 
 const withAll = (fields: readonly Field[], typed: Typed): Typed =>
   Object.fromEntries(fields.map(({ name }) => [name, typed[name] ?? '']));
-
-/** Sets references to the spelling of the database; an offer must be this supplier's and of this grade. */
-async function knownReferences(trx: Knex, order: PurchaseOrder, places: number[]): Promise<OrderFault[]> {
-  const faults: OrderFault[] = [];
-  const spelt = async (name: 'suppliers' | 'grades', field: string, code: string, line?: number) => {
-    const found = (await findCodes(trx, RESOURCES[name], [code])).get(code.toLowerCase());
-    if (found === undefined)
-      faults.push({
-        ...faultOf(
-          line === undefined ? ORDER_FIELDS : ORDER_LINE_FIELDS,
-          field,
-          code,
-          `there is no ${RESOURCES[name].singular} ${code}`,
-          `a code from the list of ${RESOURCES[name].plural}`,
-        ),
-        ...(line === undefined ? {} : { line }),
-      });
-    return found ?? code;
-  };
-  if (order.supplier) order.supplier = await spelt('suppliers', 'supplier', order.supplier);
-  for (const [index, line] of order.lines.entries()) {
-    const place = places[index] as number;
-    if (line.grade) line.grade = await spelt('grades', 'grade', line.grade, place);
-    if (!line.offer) continue;
-    const [offer] = await findRows(trx, RESOURCES.offers, [line.offer]);
-    const fits = offer && offer.supplier === order.supplier && offer.grade === line.grade;
-    if (fits) line.offer = String(offer.code);
-    else
-      faults.push({
-        ...faultOf(
-          ORDER_LINE_FIELDS,
-          'offer',
-          line.offer,
-          offer
-            ? `offer ${offer.code} is ${offer.supplier}'s for ${offer.grade}`
-            : `there is no offer ${line.offer}`,
-          'an offer of this supplier for this grade, or none',
-        ),
-        line: place,
-      });
-  }
-  return faults;
-}
-
-function faultOf(fields: readonly Field[], name: string, value: string, wrong: string, right: string): Fault {
-  const field = fields.find((one) => one.name === name) as Field;
-  return { field: name, column: fieldHead(field), value, wrong, right };
-}

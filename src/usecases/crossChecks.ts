@@ -2,6 +2,7 @@
 // so that a file of 10,000 lines asks the database a few times, not 10,000 times.
 import type { Knex } from 'knex';
 import {
+  CURRENCY,
   type Fault,
   type Field,
   type Resource,
@@ -11,6 +12,7 @@ import {
 } from '../domain/resource.ts';
 import { RESOURCES } from '../domain/resources.ts';
 import { umToMm } from '../domain/units.ts';
+import { currenciesKnown } from '../store/rates.ts';
 import { findCodes, findRows, selectRows } from '../store/rows.ts';
 import { withColumn } from './rowInput.ts';
 
@@ -21,8 +23,11 @@ import { withColumn } from './rowInput.ts';
 export async function crossCheck(db: Knex, resource: Resource, rows: readonly Row[]): Promise<Fault[][]> {
   const known = await knownCodes(db, resource, rows);
   const fits = await widthRule(db, resource, rows);
+  const priced = await currencyRule(db, resource);
   return rows.map((row) =>
-    [...checkReferences(resource, row, known), ...fits(row)].map((fault) => withColumn(resource, fault)),
+    [...checkReferences(resource, row, known), ...fits(row), ...priced(row)].map((fault) =>
+      withColumn(resource, fault),
+    ),
   );
 }
 
@@ -72,6 +77,23 @@ function unknown(field: Field, target: Resource, code: string): Fault {
   return { field: field.name, value: code, wrong: `there is no ${target.singular} ${code}`, right };
 }
 
+/** Currencies in which prices may be: the plant's, and those with an exchange rate. */
+export const currenciesFor = async (db: Knex): Promise<string[]> => [
+  CURRENCY,
+  ...(await currenciesKnown(db)),
+];
+
+/** Suppliers and offers name a currency that can be compared: the plant's, or one with an exchange rate. */
+async function currencyRule(db: Knex, { name }: Resource): Promise<(row: Row) => Fault[]> {
+  if (name !== 'suppliers' && name !== 'offers') return () => [];
+  const known = await currenciesFor(db);
+  const right = `one of ${known.join(', ')}, or enter an exchange rate for it first`;
+  return ({ currency }) =>
+    typeof currency !== 'string' || known.includes(currency)
+      ? []
+      : [{ field: 'currency', value: currency, wrong: `there is no exchange rate for ${currency}`, right }];
+}
+
 type WidthRule = (row: Row) => Fault[];
 
 async function allSlitters(db: Knex): Promise<Row[]> {
@@ -80,10 +102,15 @@ async function allSlitters(db: Knex): Promise<Row[]> {
 }
 
 async function widthRule(db: Knex, resource: Resource, rows: readonly Row[]): Promise<WidthRule> {
-  if (resource.name !== 'orders' && resource.name !== 'rolls') return () => [];
+  if (!['orders', 'rolls', 'offers'].includes(resource.name)) return () => [];
   const slitters = await allSlitters(db);
   if (slitters.length === 0) return () => [];
-  if (resource.name === 'rolls') return (row) => checkRollWidth(row, slitters);
+  if (resource.name === 'rolls') return (row) => checkRollWidth(row, 'widthUm', slitters);
+  if (resource.name === 'offers')
+    return (row) => [
+      ...checkRollWidth(row, 'widthUm', slitters),
+      ...checkRollWidth(row, 'widthMinUm', slitters),
+    ];
   const codes = [...new Set(rows.map((row) => String(row.product)))];
   const products = await findRows(db, RESOURCES.products, codes);
   const allowed = new Map(products.map((p) => [String(p.code).toLowerCase(), p.slitters as string[]]));
@@ -96,14 +123,15 @@ async function widthRule(db: Knex, resource: Resource, rows: readonly Row[]): Pr
   };
 }
 
-function checkRollWidth(row: Row, slitters: readonly Row[]): Fault[] {
-  if (typeof row.widthUm !== 'number') return [];
+function checkRollWidth(row: Row, field: 'widthUm' | 'widthMinUm', slitters: readonly Row[]): Fault[] {
+  const widthUm = row[field];
+  if (typeof widthUm !== 'number') return [];
   const widest = Math.max(...slitters.map((slitter) => (slitter.maxWebWidthUm as number | null) ?? Infinity));
-  if (row.widthUm <= widest) return [];
-  const mm = umToMm(row.widthUm);
+  if (widthUm <= widest) return [];
+  const mm = umToMm(widthUm);
   return [
     {
-      field: 'widthUm',
+      field,
       value: `${mm}`,
       wrong: `${mm} mm is wider than the web of any slitter`,
       right: `up to ${umToMm(widest)} mm`,

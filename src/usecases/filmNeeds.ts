@@ -67,13 +67,14 @@ export interface FilmNeeds {
 
 /** Needs over so many weeks from the week of `today` on; grades that run short first. */
 export async function filmNeeds(db: Knex, today: IsoDate, weeks: number): Promise<FilmNeeds> {
-  return db.transaction((trx) => readNeeds(trx, today, weeks), {
+  return db.transaction((trx) => needsWithin(trx, today, weeks), {
     isolationLevel: 'repeatable read',
     readOnly: true,
   });
 }
 
-async function readNeeds(db: Knex, today: IsoDate, weeks: number): Promise<FilmNeeds> {
+/** The same within a transaction of the caller's. */
+export async function needsWithin(db: Knex, today: IsoDate, weeks: number): Promise<FilmNeeds> {
   const heads = await gradeHeads(db);
   const stock = await holdings(db, today);
   const plans = await newestPlans(db, PLANS_READ);
@@ -88,7 +89,7 @@ async function readNeeds(db: Knex, today: IsoDate, weeks: number): Promise<FilmN
   const forOrders = orderNeeds(orders, covering, products, stock, coatedTaken(covering, usable), today);
   const forecast = forecastEvents(await forecastsFrom(db, mondayOf(today)), orders, products);
   const coming = await filmComing(db);
-  const sizes = new Map((await usualSizes(db)).map((size) => [size.grade, size]));
+  const sizes = new Map((await usualSizes(db, today)).map((size) => [size.grade, size]));
   const asked = new Set(orders.map(({ product }) => String(product)));
   const grades = heads.map((head) => {
     const size = sizes.get(head.grade);

@@ -1,20 +1,28 @@
-// What to buy, grade by grade: the net requirement against the offers that are valid, by planner/purchasePlan.ts; beside it
-// the next best way and what it costs more, and the textbook figures. Offers that have lapsed are named, never proposed.
-import type { Knex } from 'knex';
+// What to buy: the net requirement of all grades against the offers that can be taken, in one optimisation
+// (planner/purchasePlan.ts); beside each grade the next best way and what it costs more, and the textbook figures. Offers that
+// cannot be taken are named with the reason, never proposed. CPU heavy: call it in a worker.
 import { type BuyingFigures, buyingFigures } from '../domain/buyingFigures.ts';
+import { countedOnAfter, type LeadTime, leadTimeOf } from '../domain/leadTime.ts';
 import { addDays, areaM2, daysBetween, type IsoDate } from '../domain/units.ts';
-import type { BuyingCosts, BuyingOffer } from '../planner/purchaseColumns.ts';
-import { type BuyingPlan, planPurchases } from '../planner/purchasePlan.ts';
-import { type OfferTerms, offerTerms, type ProductStrips, stripsAsked } from '../store/buyingOffers.ts';
-import { filmNeeds, type GradeNeed } from './filmNeeds.ts';
+import {
+  type Asked,
+  type BuyingPlan,
+  type OrderLine,
+  planPurchases,
+  together,
+} from '../planner/purchasePlan.ts';
+import {
+  type BuyingOffer,
+  type BuyingTask,
+  partsOf,
+  rollsInMultiple,
+  type SupplierTerms,
+} from '../planner/purchaseTask.ts';
+import type { OfferTerms, SupplierHead } from '../store/buyingOffers.ts';
+import type { RateOfDay } from '../store/rates.ts';
+import { type BuyingState, rateOf } from './buyingState.ts';
+import type { GradeNeed } from './filmNeeds.ts';
 import { bestOfRange, widthFactor } from './widthSuits.ts';
-
-export interface BuyingSettings {
-  weeks: number;
-  costPerOrder: number;
-  holdingShare: number;
-  serviceFactor: number;
-}
 
 export interface ProposedLine {
   offer: OfferTerms;
@@ -22,82 +30,129 @@ export interface ProposedLine {
   rolls: number;
   kg: number;
   areaM2: number;
+  /** In the plant's currency; `ownPrice` as the offer has it. */
   pricePerKg: number;
+  ownPrice: number;
   cost: number;
+  lead: LeadTime;
   orderBy: IsoDate;
   wantedOn: IsoDate;
 }
 
-export interface Proposal {
+/** Lines of one supplier for one day: one purchase order. */
+export interface ProposedOrder {
+  supplier: SupplierHead;
+  lines: ProposedLine[];
+  value: number;
+  kg: number;
+  rolls: number;
+  containers: number;
+  fill: number | undefined;
+  freight: number;
+  orderBy: IsoDate;
+  wantedOn: IsoDate;
+}
+
+/** An offer that is not proposed. */
+export interface LeftOut {
+  offer: OfferTerms;
+  why: 'lapsed' | 'no rate' | 'too narrow';
+  /** The currency that has no rate. */
+  currency?: string;
+}
+
+export interface GradeProposal {
   grade: string;
   need: GradeNeed;
-  /** Undefined: no offer is valid. */
-  plan: BuyingPlan | undefined;
   lines: ProposedLine[];
-  next: { what: string; plan: BuyingPlan; lines: ProposedLine[] } | undefined;
-  lapsed: OfferTerms[];
-  /** Offers too narrow for some strip that is ordered. */
-  narrow: OfferTerms[];
-  figures: BuyingFigures | undefined;
+  /** What lateness of this grade is priced at. */
+  late: number;
+  next: { what: string; more: number; proved: boolean; lines: ProposedLine[] } | undefined;
+  leftOut: LeftOut[];
+  figures: (BuyingFigures & { offer: OfferTerms; lead: LeadTime }) | undefined;
+}
+
+export interface BuyingProposal {
+  grades: GradeProposal[];
+  orders: ProposedOrder[];
+  /** The whole of it; undefined when nothing can be bought. */
+  plan: BuyingPlan | undefined;
+  rates: RateOfDay[];
+}
+
+export interface BuyingControl {
+  secondsLeft: () => number;
+  report: (done: number, of: number) => void;
 }
 
 interface Candidate {
   terms: OfferTerms;
   widthUm: number;
+  lead: LeadTime;
+  rate: number;
   buying: BuyingOffer;
 }
 
-/** Proposals for the grades that have to be bought within the weeks asked for. */
-export async function proposeBuying(db: Knex, today: IsoDate, settings: BuyingSettings): Promise<Proposal[]> {
-  const needs = await filmNeeds(db, today, settings.weeks);
-  const [terms, strips] = [await offerTerms(db), await stripsAsked(db)];
-  return needs.grades
-    .filter(({ buyM2 }) => buyM2 > 1e-3)
-    .map((need) => {
-      const offers = terms.filter(({ grade }) => grade === need.grade);
-      const asked = strips.filter(({ grade }) => grade === need.grade);
-      return proposalFor(need, offers, asked, today, settings);
-    });
-}
+/** Work of the integer program: the first may take long, each of those that it is compared with less. */
+const NODES = 4000;
+const NODES_COMPARED = 1000;
 
-function proposalFor(
-  need: GradeNeed,
-  offers: readonly OfferTerms[],
-  asked: readonly ProductStrips[],
-  today: IsoDate,
-  settings: BuyingSettings,
-): Proposal {
-  const valid = offers.filter(({ validUntil }) => validUntil === null || validUntil >= today);
-  const candidates = valid.map((terms) => candidateOf(terms, need, asked));
-  const able = candidates.filter((one) => one !== undefined);
-  const needed = need.net.weeks.map(({ monday, netM2 }) => ({
-    day: Math.max(0, daysBetween(today, monday)),
-    areaM2: netM2,
-  }));
-  const costs = costsOf(settings, able);
-  const offered = able.map(({ buying }) => buying);
-  const plan = planPurchases(needed, offered, costs);
-  const linesOf = (one: BuyingPlan): ProposedLine[] =>
-    one.lines.map((line) => proposedLine(line, able, today));
-  const next = plan && nextBest(plan, (some, only) => planPurchases(needed, some, costs, only), offered);
-  const cheapest = [...able].sort((a, b) => a.terms.pricePerKg - b.terms.pricePerKg)[0]?.terms;
+export function proposeBuying(state: BuyingState, control: BuyingControl): BuyingProposal {
+  const found = state.needs.map((need) => ({ need, ...candidatesFor(need, state) }));
+  const able = found.flatMap(({ candidates }) => candidates);
+  const task = taskOf(state, found);
+  const parts = partsOf(task).flatMap((part) => {
+    const planned = planPurchases(part, {}, { nodes: NODES, secondsLeft: half(control) });
+    return planned ? [{ task: part, plan: planned }] : [];
+  });
+  const plan = parts.length > 0 ? together(parts.map((part) => part.plan)) : undefined;
+  const linesOf = (lines: readonly OrderLine[]) => lines.map((line) => proposedLine(line, able, state.today));
+  const compared = comparedWith(parts, control);
+  const lines = plan ? linesOf(plan.lines) : [];
   return {
-    grade: need.grade,
-    need,
+    grades: found.map(({ need, candidates, leftOut }) => {
+      const next = compared.get(need.grade);
+      return {
+        grade: need.grade,
+        need,
+        lines: lines.filter(({ offer }) => offer.grade === need.grade),
+        late: plan?.lateOf.find(({ grade }) => grade === need.grade)?.cost ?? 0,
+        next: next && { ...next, lines: linesOf(next.lines.filter(({ grade }) => grade === need.grade)) },
+        leftOut,
+        figures: figuresOf(need, candidates, state),
+      };
+    }),
+    orders: plan ? ordersOf(plan, lines, state) : [],
     plan,
-    lines: plan ? linesOf(plan) : [],
-    next: next && { ...next, lines: linesOf(next.plan) },
-    lapsed: offers.filter((one) => !valid.includes(one)),
-    narrow: valid.filter((_, i) => candidates[i] === undefined),
-    figures: cheapest && figuresOf(need, cheapest, settings),
+    rates: state.rates,
   };
 }
 
-function candidateOf(
-  terms: OfferTerms,
-  need: GradeNeed,
-  asked: readonly ProductStrips[],
-): Candidate | undefined {
+function candidatesFor(need: GradeNeed, state: BuyingState): { candidates: Candidate[]; leftOut: LeftOut[] } {
+  const candidates: Candidate[] = [];
+  const leftOut: LeftOut[] = [];
+  for (const offer of state.offers.filter(({ grade }) => grade === need.grade)) {
+    const unknown = currencyWithoutRate(offer, state);
+    const candidate = unknown === undefined ? candidateOf(offer, need, state) : undefined;
+    if (offer.validUntil !== null && offer.validUntil < state.today) leftOut.push({ offer, why: 'lapsed' });
+    else if (unknown !== undefined) leftOut.push({ offer, why: 'no rate', currency: unknown });
+    else if (!candidate) leftOut.push({ offer, why: 'too narrow' });
+    else candidates.push(candidate);
+  }
+  return { candidates, leftOut };
+}
+
+/** Of the offer's price, or of its supplier's amounts. */
+function currencyWithoutRate(offer: OfferTerms, { suppliers, rates }: BuyingState): string | undefined {
+  const supplier = suppliers.find(({ code }) => code === offer.supplier);
+  const named = supplier && (supplier.minOrderValue !== null || supplier.containerCost !== null);
+  return [offer.currency, ...(named ? [supplier.currency] : [])].find(
+    (currency) => rateOf(rates, currency) === undefined,
+  );
+}
+
+function candidateOf(terms: OfferTerms, need: GradeNeed, state: BuyingState): Candidate | undefined {
+  const asked = state.strips.filter(({ grade }) => grade === need.grade);
   const widthUm =
     terms.widthUm ??
     bestOfRange(asked, {
@@ -107,57 +162,108 @@ function candidateOf(
     });
   const factor = widthFactor(asked, widthUm, need.rollWidthUm ?? widthUm);
   if (factor === undefined) return undefined;
+  const delays = state.delays.find(({ supplier }) => supplier === terms.supplier)?.days ?? [];
+  const lead = leadTimeOf(terms, delays);
+  const rate = rateOf(state.rates, terms.currency) as number;
   const rollM2 = areaM2(widthUm, terms.rollLengthMm);
+  const rollKg = rollM2 * need.kgPerM2;
+  const inMultiple = terms.multipleKg === null ? 1 : rollsInMultiple(terms.multipleKg, rollKg);
   const buying: BuyingOffer = {
     code: terms.code,
-    rollKg: rollM2 * need.kgPerM2,
+    supplier: terms.supplier,
+    grade: terms.grade,
+    rollKg,
     rollM2: factor * rollM2,
-    pricePerKg: terms.pricePerKg,
+    pricePerKg: terms.pricePerKg * rate,
     breakFromKg: terms.breakFromKg ?? undefined,
-    breakPricePerKg: terms.breakPricePerKg ?? undefined,
+    breakPricePerKg: terms.breakPricePerKg === null ? undefined : terms.breakPricePerKg * rate,
     minOrderKg: terms.minOrderKg,
-    multipleKg: terms.multipleKg ?? undefined,
-    multipleRolls: terms.multipleRolls ?? undefined,
-    earliestDay: terms.leadTimeDays + (terms.leadSpreadDays ?? 0),
+    groupRolls: terms.multipleRolls ?? inMultiple,
+    earliestDay: countedOnAfter(lead),
   };
-  return { terms, widthUm, buying };
+  return { terms, widthUm, lead, rate, buying };
 }
+
+function taskOf(
+  { today, settings, suppliers, rates }: BuyingState,
+  found: readonly { need: GradeNeed; candidates: Candidate[] }[],
+): BuyingTask {
+  return {
+    offers: found.flatMap(({ candidates }) => candidates.map(({ buying }) => buying)),
+    grades: found.map(({ need, candidates }) => ({
+      grade: need.grade,
+      needs: need.net.weeks.map(({ monday, netM2 }) => ({
+        day: Math.max(0, daysBetween(today, monday)),
+        areaM2: netM2,
+      })),
+      latePerM2Day: latePrice(candidates),
+    })),
+    terms: suppliers.map((one) => termsOf(one, rateOf(rates, one.currency) ?? 1)),
+    costs: { perOrder: settings.costPerOrder, holdingShare: settings.holdingShare },
+  };
+}
+
+const termsOf = (one: SupplierHead, rate: number): SupplierTerms => ({
+  supplier: one.code,
+  minOrderValue: one.minOrderValue === null ? undefined : one.minOrderValue * rate,
+  containerKg: one.containerKg ?? undefined,
+  containerRolls: one.containerRolls ?? undefined,
+  containerCost: (one.containerCost ?? 0) * rate,
+});
 
 /** A week late costs as much as the film. Default - verify: no source. */
-function costsOf(settings: BuyingSettings, able: readonly Candidate[]): BuyingCosts {
-  const perM2 = able.map(({ buying }) => (buying.pricePerKg * buying.rollKg) / buying.rollM2);
-  return {
-    perOrder: settings.costPerOrder,
-    holdingShare: settings.holdingShare,
-    latePerM2Day: perM2.length > 0 ? Math.min(...perM2) / 7 : 0,
-  };
+function latePrice(candidates: readonly Candidate[]): number {
+  const perM2 = candidates.map(({ buying }) => (buying.pricePerKg * buying.rollKg) / buying.rollM2);
+  return perM2.length > 0 ? Math.min(...perM2) / 7 : 0;
 }
 
-type Solve = (offers: BuyingOffer[], only?: { oneOrder?: boolean }) => BuyingPlan | undefined;
+type Compared = { what: string; more: number; proved: boolean; lines: OrderLine[] };
 
-/** The cheapest way that differs in what matters: without one of the offers taken, or all in one order. */
-function nextBest(
-  plan: BuyingPlan,
-  solve: Solve,
-  offers: readonly BuyingOffer[],
-): { what: string; plan: BuyingPlan } | undefined {
-  const taken = [...new Set(plan.lines.map(({ offer }) => offer))];
-  const ways = taken.map((code) => ({
-    what: `without offer ${code}`,
-    plan: solve(offers.filter((one) => one.code !== code)),
-  }));
-  if (plan.lines.length > 1)
-    ways.push({ what: 'all in one order', plan: solve([...offers], { oneOrder: true }) });
-  const able = ways.flatMap((way) => (way.plan ? [{ ...way, plan: way.plan }] : []));
-  return able.sort((a, b) => a.plan.total - b.plan.total)[0];
+/** Half of what is left, so that what comes after is worked out too. */
+function half({ secondsLeft }: BuyingControl): () => number {
+  const until = secondsLeft() / 2;
+  return () => secondsLeft() - (Number.isFinite(until) ? until : 0);
 }
 
-function proposedLine(
-  line: BuyingPlan['lines'][number],
-  able: readonly Candidate[],
-  today: IsoDate,
-): ProposedLine {
-  const { terms, widthUm, buying } = able.find(({ buying: { code } }) => code === line.offer) as Candidate;
+/** For each grade the cheapest way that differs in what matters: without an offer that is taken, or all of it in one line. */
+function comparedWith(
+  parts: readonly { task: BuyingTask; plan: BuyingPlan }[],
+  control: BuyingControl,
+): Map<string, Compared> {
+  const best = new Map<string, Compared>();
+  const ways = parts.flatMap((part) => waysFrom(part.plan).map((way) => ({ ...part, ...way })));
+  ways.forEach(({ task, plan, grade, what, asked }, i) => {
+    control.report(i + 1, ways.length + 1);
+    if (control.secondsLeft() <= 0) return;
+    const other = planPurchases(task, asked, { nodes: NODES_COMPARED, secondsLeft: control.secondsLeft });
+    // A grade that this offer alone can supply is not bought at all without it: that is no way to buy it.
+    if (!other?.lines.some((line) => line.grade === grade)) return;
+    const more = other.total - plan.total;
+    if (more < (best.get(grade)?.more ?? Infinity))
+      best.set(grade, { what, more, proved: other.proved, lines: other.lines });
+  });
+  return best;
+}
+
+function waysFrom({ lines }: BuyingPlan): { grade: string; what: string; asked: Asked }[] {
+  const offers = new Map(lines.map(({ offer, grade }) => [offer, grade]));
+  const several = [...new Set(lines.map(({ grade }) => grade))].filter(
+    (grade) => lines.filter((line) => line.grade === grade).length > 1,
+  );
+  return [
+    ...[...offers].map(([code, grade]) => ({
+      grade,
+      what: `without offer ${code}`,
+      asked: { without: [code] },
+    })),
+    ...several.map((grade) => ({ grade, what: 'all in one order', asked: { oneOrderOf: grade } })),
+  ];
+}
+
+function proposedLine(line: OrderLine, able: readonly Candidate[], today: IsoDate): ProposedLine {
+  const { terms, widthUm, lead, rate, buying } = able.find(
+    ({ buying: { code } }) => code === line.offer,
+  ) as Candidate;
   const latest = addDays(today, line.arrivesDay - buying.earliestDay);
   return {
     offer: terms,
@@ -166,21 +272,45 @@ function proposedLine(
     kg: line.kg,
     areaM2: line.rolls * areaM2(widthUm, terms.rollLengthMm),
     pricePerKg: line.pricePerKg,
+    ownPrice: line.pricePerKg / rate,
     cost: line.cost,
+    lead,
     // An offer that lapses before is used while it is valid, for the day wanted.
     orderBy: terms.validUntil !== null && terms.validUntil < latest ? terms.validUntil : latest,
     wantedOn: addDays(today, line.arrivesDay),
   };
 }
 
-function figuresOf(need: GradeNeed, offer: OfferTerms, settings: BuyingSettings): BuyingFigures | undefined {
-  return buyingFigures({
-    weeklyKg: need.net.weeks.map((week) => (week.ordersM2 + week.forecastM2) * need.kgPerM2),
-    costPerOrder: settings.costPerOrder,
-    holdingShare: settings.holdingShare,
-    pricePerKg: offer.pricePerKg,
-    leadDays: offer.leadTimeDays,
-    leadSpreadDays: offer.leadSpreadDays ?? 0,
-    serviceFactor: settings.serviceFactor,
-  });
+/** In the order in which they have to be placed. An order goes out when the first of its lines has to. */
+function ordersOf(plan: BuyingPlan, lines: readonly ProposedLine[], state: BuyingState): ProposedOrder[] {
+  return plan.orders
+    .map(({ supplier, arrivesDay, ...order }) => {
+      const wantedOn = addDays(state.today, arrivesDay);
+      const own = lines.filter((line) => line.offer.supplier === supplier && line.wantedOn === wantedOn);
+      const orderBy = own.map((line) => line.orderBy).sort()[0] as IsoDate;
+      const head = state.suppliers.find(({ code }) => code === supplier) as SupplierHead;
+      return { ...order, supplier: head, lines: own, orderBy, wantedOn };
+    })
+    .sort((a, b) => a.orderBy.localeCompare(b.orderBy) || a.supplier.code.localeCompare(b.supplier.code));
+}
+
+/** By the offer of the lowest price. */
+function figuresOf(
+  need: GradeNeed,
+  candidates: readonly Candidate[],
+  { settings }: BuyingState,
+): GradeProposal['figures'] {
+  const cheapest = [...candidates].sort((a, b) => a.buying.pricePerKg - b.buying.pricePerKg)[0];
+  const figures =
+    cheapest &&
+    buyingFigures({
+      weeklyKg: need.net.weeks.map((week) => (week.ordersM2 + week.forecastM2) * need.kgPerM2),
+      costPerOrder: settings.costPerOrder,
+      holdingShare: settings.holdingShare,
+      pricePerKg: cheapest.buying.pricePerKg,
+      leadDays: cheapest.lead.days,
+      leadSpreadDays: cheapest.lead.spreadDays,
+      serviceFactor: settings.serviceFactor,
+    });
+  return figures && { ...figures, offer: cheapest.terms, lead: cheapest.lead };
 }

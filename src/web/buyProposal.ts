@@ -3,13 +3,16 @@
 import { randomUUID } from 'node:crypto';
 import { group } from 'd3-array';
 import type { Request, RequestHandler } from 'express';
-import { type BuyingFigures, SERVICE_LEVELS } from '../domain/buyingFigures.ts';
+import { SERVICE_LEVELS } from '../domain/buyingFigures.ts';
+import type { LeadTime } from '../domain/leadTime.ts';
 import { CURRENCY } from '../domain/resource.ts';
-import {
-  type BuyingSettings,
-  type Proposal,
-  type ProposedLine,
-  proposeBuying,
+import { type BuyingSettings, buyingState } from '../usecases/buyingState.ts';
+import type {
+  BuyingProposal,
+  GradeProposal,
+  LeftOut,
+  ProposedLine,
+  ProposedOrder,
 } from '../usecases/proposeBuying.ts';
 import { weeksAsked } from './buyNeeds.ts';
 import { showPage } from './page.ts';
@@ -61,36 +64,77 @@ export function proposalPage(services: Services): RequestHandler {
   return async (req, res) => {
     const { settings, typed, faults } = settingsAsked(req);
     const today = services.today();
-    const proposals = await proposeBuying(services.db, today, settings);
+    const heard = await services.jobs.buying.proposal(await buyingState(services.db, today, settings));
+    const proposal = heard.answer;
     const model = {
       title: 'What to buy',
       under: '/buy',
-      answer: answerOf(proposals, today),
+      answer: proposal && answerOf(proposal, today),
+      working: proposal ? undefined : workingWords(heard.progress),
       currency: CURRENCY,
       typed,
       faults,
       services: Object.keys(SERVICE_LEVELS),
-      proposals: proposals.map((one) => proposalModel(one, today, settings)),
+      costs: proposal?.plan && costWords(proposal.plan),
+      rates: proposal?.rates.map(rateModel) ?? [],
+      orders: proposal?.orders.map((order) => orderModel(order, today)) ?? [],
+      proposals: proposal?.grades.map((one) => gradeModel(one, today, settings)) ?? [],
+      ...(proposal ? {} : { refreshSeconds: 2, scripts: ['working.js'] }),
     };
     showPage(req, res, 'buying/proposal', model, faults.length > 0 ? 422 : 200);
   };
 }
 
-function answerOf(proposals: readonly Proposal[], today: string): string {
-  if (proposals.length === 0) return 'Nothing has to be bought for these weeks.';
-  const lines = proposals.flatMap((one) => one.lines);
-  const without = proposals.filter(({ plan }) => !plan).map(({ grade }) => grade);
-  const nobody = without.length > 0 ? ` For ${andList(without)} there is no valid offer.` : '';
-  const first = [...lines].sort((a, b) => a.orderBy.localeCompare(b.orderBy))[0];
-  if (!first) return nobody.trim();
-  const cost = lines.reduce((sum, line) => sum + line.cost, 0);
-  const many = count(lines.length, 'purchase line');
-  return `${many} for ${money(cost)} ${CURRENCY}; the first to be ordered is ${first.offer.grade} from ${first.offer.supplierName}, by ${first.orderBy} (${howSoon(first.orderBy, today)}).${nobody}`;
+/** How far an answer is that is still being worked out. */
+export function workingWords(progress: { done: number; of: number } | undefined): string {
+  return progress && progress.of > 0
+    ? `Step ${grouped(progress.done)} of ${grouped(progress.of)} is being worked out.`
+    : 'It is being worked out.';
 }
 
-function proposalModel(one: Proposal, today: string, settings: BuyingSettings) {
-  const { need, plan, next } = one;
-  const bySupplier = [...group(one.lines, ({ offer }) => offer.supplier)];
+function answerOf({ grades, orders }: BuyingProposal, today: string): string {
+  if (grades.length === 0) return 'Nothing has to be bought for these weeks.';
+  const without = grades.filter(({ lines }) => lines.length === 0).map(({ grade }) => grade);
+  const nobody = without.length > 0 ? ` For ${andList(without)} there is no offer that can be taken.` : '';
+  const [first] = orders;
+  if (!first) return nobody.trim();
+  const lines = orders.flatMap((order) => order.lines);
+  const cost = orders.reduce((sum, { value, freight }) => sum + value + freight, 0);
+  const film = [...new Set(first.lines.map(({ offer }) => offer.grade))];
+  return `${count(lines.length, 'purchase line')} in ${count(orders.length, 'order')} for ${money(cost)} ${CURRENCY}; the first to be ordered is ${andList(film)} from ${first.supplier.name}, by ${first.orderBy} (${howSoon(first.orderBy, today)}).${nobody}`;
+}
+
+const rateModel = ({ currency, rate, fromOn }: BuyingProposal['rates'][number]) => ({
+  words: `1 ${currency} = ${grouped(rate, 6)} ${CURRENCY} (from ${fromOn})`,
+});
+
+function orderModel(order: ProposedOrder, today: string) {
+  const { supplier, lines, containers, fill } = order;
+  const byCurrency = [...group(lines, ({ offer }) => offer.currency)];
+  const least = supplier.minOrderValue;
+  return {
+    supplier: supplier.name,
+    supplierHref: rowHref('suppliers', supplier.code),
+    film: andList([...new Set(lines.map(({ offer }) => offer.grade))]),
+    orderBy: order.orderBy,
+    soon: howSoon(order.orderBy, today),
+    wantedOn: order.wantedOn,
+    rolls: grouped(order.rolls),
+    kg: grouped(Math.round(order.kg), 0),
+    value: money(order.value),
+    freight: order.freight > 0 ? money(order.freight) : '',
+    room: fill === undefined ? '' : `${count(containers, 'container')}, ${grouped(100 * fill, 0)} % full`,
+    halfEmpty: fill !== undefined && fill < MOSTLY_FULL,
+    least: least === null ? '' : `${money(least)} ${supplier.currency}`,
+    drafts: byCurrency.map(([currency, own]) => draftModel(order, currency, own, today)),
+  };
+}
+
+/** Below this share of room the page points at it. Default - verify: no source. */
+const MOSTLY_FULL = 0.8;
+
+function gradeModel(one: GradeProposal, today: string, settings: BuyingSettings) {
+  const { need, next } = one;
   return {
     grade: one.grade,
     href: rowHref('grades', one.grade),
@@ -98,91 +142,119 @@ function proposalModel(one: Proposal, today: string, settings: BuyingSettings) {
     need: `${grouped(Math.ceil(need.buyM2), 0)} m², ${grouped(Math.ceil(need.buyM2 * need.kgPerM2), 0)} kg`,
     short: need.net.shortOn ?? need.net.belowSafetyOn ?? '',
     lines: one.lines.map((line) => lineModel(line, today)),
-    costs: plan && costWords(plan),
-    late: plan && plan.late > 0.005 ? lateWords(one) : '',
+    late: one.late > 0.005 ? lateWords(one) : '',
     next: next && {
-      what: next.what,
-      more: plan ? money(next.plan.total - plan.total) : '',
-      total: money(next.plan.total),
+      words: nextWords(next),
       lines: next.lines.map((line) => lineModel(line, today)),
     },
-    lapsed: one.lapsed.map(({ code, supplierName, validUntil }) => ({
-      code,
-      href: rowHref('offers', code),
-      words: `${supplierName}, until ${validUntil}`,
+    leftOut: one.leftOut.map(({ offer, ...why }) => ({
+      code: offer.code,
+      href: rowHref('offers', offer.code),
+      words: leftOutWords({ offer, ...why }),
     })),
-    narrow: one.narrow.map(({ code }) => ({ code, href: rowHref('offers', code) })),
-    drafts: bySupplier.map(([supplier, lines]) => draftModel(one.grade, supplier, lines, today)),
     figures: one.figures && figureWords(one.figures, settings),
+    figuresBy: one.figures
+      ? `${one.figures.offer.code} of ${one.figures.offer.supplierName}, the offer of the lowest price; ${leadWords(one.figures.lead)}`
+      : '',
   };
+}
+
+function nextWords({ what, more, proved }: NonNullable<GradeProposal['next']>): string {
+  const atMost = proved ? '' : ' at most (the search was cut short)';
+  return more < 0.005
+    ? `Next best, ${what}: it costs the same`
+    : `Next best, ${what}: ${money(more)} ${CURRENCY} more in all${atMost}`;
+}
+
+function leftOutWords({ offer, why, currency }: LeftOut): string {
+  if (why === 'lapsed') return `${offer.supplierName}, lapsed: it was valid until ${offer.validUntil}`;
+  if (why === 'no rate')
+    return `${offer.supplierName}, no exchange rate for ${currency} holds today: enter one`;
+  return `${offer.supplierName}, too narrow for some strip that is ordered`;
 }
 
 function lineModel(line: ProposedLine, today: string) {
   const { offer } = line;
+  const foreign = offer.currency === CURRENCY ? '' : `${line.ownPrice.toFixed(2)} ${offer.currency}`;
   return {
     offer: offer.code,
     offerHref: rowHref('offers', offer.code),
     supplier: offer.supplierName,
-    supplierHref: rowHref('suppliers', offer.supplier),
+    supplierHref: `${rowHref('suppliers', offer.supplier)}/record`,
     width: grouped(line.widthUm / 1000),
     length: grouped(offer.rollLengthMm / 1000),
     rolls: grouped(line.rolls),
     kg: grouped(Math.round(line.kg), 0),
     m2: grouped(Math.round(line.areaM2), 0),
     price: line.pricePerKg.toFixed(2),
+    foreign,
     cost: money(line.cost),
     orderBy: line.orderBy,
     soon: howSoon(line.orderBy, today),
     wantedOn: line.wantedOn,
+    lead: leadWords(line.lead),
   };
 }
 
-function costWords(plan: BuyingPlanCosts) {
+/** "63 days by the offer", or with what the supplier's record adds. */
+function leadWords({ days, spreadDays, from, deliveries, meanDelayDays }: LeadTime): string {
+  const n = (value: number): string => grouped(value, 1);
+  if (from === 'record')
+    return `${n(days - meanDelayDays)} days by the offer and ${n(meanDelayDays)} late, spread ${n(spreadDays)} (record: ${count(deliveries, 'delivery', 'deliveries')})`;
+  const came =
+    deliveries === 0 ? 'none came yet' : `only ${count(deliveries, 'delivery', 'deliveries')} so far`;
+  const spread = spreadDays > 0 ? `, spread ${n(spreadDays)}` : '';
+  return `${n(days)} days${spread} by the offer (${came})`;
+}
+
+function costWords(plan: NonNullable<BuyingProposal['plan']>) {
   const proof = plan.proved
     ? 'No other choice of these offers costs less (proved).'
     : `At best ${money(plan.total - plan.bound)} ${CURRENCY} could still be saved (the search was cut short).`;
+  const shown = (value: number): string => (value > 0.005 ? money(value) : '');
   return {
     film: money(plan.film),
     ordering: money(plan.ordering),
+    freight: shown(plan.freight),
     holding: money(plan.holding),
-    late: plan.late > 0.005 ? money(plan.late) : '',
+    late: shown(plan.late),
     total: money(plan.total),
     proof,
   };
 }
-type BuyingPlanCosts = NonNullable<Proposal['plan']>;
 
-function lateWords({ need, lines }: Proposal): string {
+function lateWords({ need, lines }: GradeProposal): string {
   const first = [...lines].sort((a, b) => a.wantedOn.localeCompare(b.wantedOn))[0];
   const day = need.net.shortOn ?? need.net.belowSafetyOn;
-  return `Film is wanted from ${day} on; by these lead times the first can be here on ${first?.wantedOn}. What comes late is priced as much as the film for each week (default - verify).`;
+  return `Film is wanted from ${day} on; in this choice the first comes on ${first?.wantedOn}. What comes late is priced as much as the film for each week (default - verify).`;
 }
 
 /** The fields of the form for a new purchase order, filled in. */
-function draftModel(grade: string, supplier: string, lines: readonly ProposedLine[], today: string) {
+function draftModel(order: ProposedOrder, currency: string, lines: readonly ProposedLine[], today: string) {
   const fields: [string, string][] = [
-    ['supplier', supplier],
+    ['supplier', order.supplier.code],
     ['status', 'draft'],
     ['orderedOn', ''],
-    ['note', `Proposed on ${today}; order by ${lines.map(({ orderBy }) => orderBy).sort()[0]}.`],
+    ['currency', currency],
+    ['note', `Proposed on ${today}; order by ${order.orderBy}.`],
   ];
   lines.forEach((line, i) => {
     const typed = {
-      grade,
+      grade: line.offer.grade,
       offer: line.offer.code,
       widthUm: String(line.widthUm / 1000),
       lengthMm: String(line.offer.rollLengthMm / 1000),
       rolls: String(line.rolls),
-      pricePerKg: String(line.pricePerKg),
+      pricePerKg: String(Number(line.ownPrice.toFixed(4))),
       wantedOn: line.wantedOn,
       confirmedOn: '',
     };
     for (const [name, text] of Object.entries(typed)) fields.push([`lines-${name}-${i}`, text]);
   });
-  return { supplier: lines[0]?.offer.supplierName ?? supplier, fields, requestKey: randomUUID() };
+  return { supplier: order.supplier.name, fields, requestKey: randomUUID() };
 }
 
-function figureWords(of: BuyingFigures, settings: BuyingSettings) {
+function figureWords(of: NonNullable<GradeProposal['figures']>, settings: BuyingSettings) {
   const n = (value: number): string => grouped(value, 1);
   const h = of.holdingPerKgYear.toFixed(3);
   return [

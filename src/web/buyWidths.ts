@@ -1,16 +1,19 @@
-// Which base width to buy: cost over the width as a curve, the best single width, the best pair, and what one more saves.
+// Which base width to buy: cost over the width as a curve, the best single width, the best pair, what one more width beside
+// those on offer saves, and full plans of the best few. Worked out in the background: the page shows how far it is.
 import type { RequestHandler } from 'express';
 import { CURRENCY } from '../domain/resource.ts';
 import { RESOURCES } from '../domain/resources.ts';
 import { type IsoDate, isIsoDate } from '../domain/units.ts';
-import { compareWidths, type WidthComparison } from '../usecases/compareWidths.ts';
+import type { WidthComparison, WidthMenu } from '../usecases/compareWidths.ts';
 import { listRows } from '../usecases/listRows.ts';
+import { widthQuestion } from '../usecases/widthQuestion.ts';
+import { workingWords } from './buyProposal.ts';
 import { showPage } from './page.ts';
 import { drawCurve } from './pictureCurve.ts';
 import { oneOf } from './planForms.ts';
 import { money } from './planWords.ts';
 import type { Services } from './services.ts';
-import { grouped } from './words.ts';
+import { andList, grouped } from './words.ts';
 
 const USUAL = { from: '800', to: '1200', step: '20' };
 const MOST_WIDTHS = 41;
@@ -53,9 +56,12 @@ export function widthsPage(services: Services): RequestHandler {
     const all = { page: 1, pageSize: 500, sort: 'code', descending: false, filters: {}, search: '' };
     const products = (await listRows(services.db, RESOURCES.products, all)).rows;
     const ask = typed.product !== '' && faults.length === 0;
-    const found = ask
-      ? await compareWidths(services.db, { product: typed.product, widthsMm, until }, services.today())
+    const question = ask
+      ? await widthQuestion(services.db, { product: typed.product, widthsMm, until }, services.today())
       : undefined;
+    const heard = question && (await services.jobs.buying.widths(question));
+    const working = heard !== undefined && heard.answer === undefined;
+    const found = heard && (heard.answer ?? heard.progress?.soFar);
     const model = {
       title: 'Which width to buy',
       under: '/buy',
@@ -63,20 +69,66 @@ export function widthsPage(services: Services): RequestHandler {
       faults,
       currency: CURRENCY,
       products: products.map((row) => ({ code: String(row.code), name: String(row.name) })),
-      answer: ask ? answerOf(found) : '',
+      answer: ask && (found || !question) ? answerOf(found) : '',
+      working: working ? workingOn(heard.progress) : '',
       found: found && comparisonModel(found),
+      ...(working ? { refreshSeconds: 2, scripts: ['working.js'] } : {}),
     };
     showPage(req, res, 'buying/widths', model, faults.length > 0 ? 422 : 200);
   };
 }
 
+function workingOn(progress: { done: number; of: number } | undefined): string {
+  return progress
+    ? `Full plans of the best widths are being made: ${grouped(progress.done)} of ${grouped(progress.of)} are there.`
+    : workingWords(undefined);
+}
+
 function answerOf(found: WidthComparison | undefined): string {
-  if (!found) return 'No open order of it asks for film, or nobody offers its film at the moment.';
+  if (!found)
+    return 'No open order of it asks for film, or nobody offers its film at a known price at the moment.';
   const { best, pair } = found;
   if (!best) return 'None of these widths alone can make all of the orders.';
   const one = `${grouped(best.widthMm)} mm costs least: ${money(best.cost)} ${CURRENCY} of film and coating at the least.`;
-  if (!pair || pair.cost >= best.cost - 0.005) return `${one} A second of these widths would save nothing.`;
-  return `${one} With ${grouped(pair.widthsMm[0])} and ${grouped(pair.widthsMm[1])} mm it is ${money(pair.cost)}: one more width would save ${money(best.cost - pair.cost)} ${CURRENCY}.`;
+  const two =
+    !pair || pair.cost >= best.cost - 0.005
+      ? 'A second of these widths would save nothing.'
+      : `With ${grouped(pair.widthsMm[0])} and ${grouped(pair.widthsMm[1])} mm it is ${money(pair.cost)}: one more width would save ${money(best.cost - pair.cost)} ${CURRENCY}.`;
+  return `${one} ${two} ${menuWords(found)}`.trim();
+}
+
+/** What one more width would save beside those on offer. */
+function menuWords({ menuMm, menuCost, oneMore }: WidthComparison): string {
+  const today = andList(menuMm.map((mm) => `${grouped(mm)} mm`));
+  if (menuCost === undefined) return `What is on offer today (${today}) cannot make all of the orders.`;
+  const least = `Today's menu, ${today}, costs ${money(menuCost)} at the least`;
+  if (!oneMore || oneMore.saves < 0.005)
+    return `${least}; none of these widths beside it would save anything.`;
+  return `${least}; ${grouped(oneMore.widthMm)} mm beside it would save ${money(oneMore.saves)} ${CURRENCY}.`;
+}
+
+const WHAT: Record<WidthMenu['what'], string> = {
+  menu: "today's menu",
+  'menu and one more': "today's menu and one more",
+  single: 'alone',
+  pair: 'the best pair',
+};
+
+function planModel({ what, widthsMm, least, plan }: WidthMenu) {
+  return {
+    widths: andList(widthsMm.map((mm) => grouped(mm))),
+    what: WHAT[what],
+    least: money(least),
+    ...(plan
+      ? {
+          bound: money(plan.bound),
+          cost: money(plan.cost),
+          gap: grouped((100 * (plan.cost - plan.bound)) / plan.cost, 1),
+          film: grouped(Math.round(plan.filmM2), 0),
+          setUps: grouped(plan.setUps),
+        }
+      : { bound: '', cost: '', gap: '', film: '', setUps: '' }),
+  };
 }
 
 function comparisonModel(found: WidthComparison) {
@@ -94,11 +146,25 @@ function comparisonModel(found: WidthComparison) {
     perM2: (found.filmPerM2 + found.coatingPerM2).toFixed(4),
     metres: grouped(found.metresAsked, 0),
     picture: points.length > 1 ? drawCurve(points, money) : undefined,
-    rows: found.widths.map(({ widthMm, cost }) => ({
+    menu: andList(found.menuMm.map((mm) => grouped(mm))),
+    plans: found.menus.map(planModel),
+    plansReady: found.done,
+    rows: found.widths.map(({ widthMm, cost, besideMenu }) => ({
       width: grouped(widthMm),
       cost: cost === undefined ? 'too narrow for a strip or too wide for the slitter' : money(cost),
       more: cost === undefined || !best ? '' : money(cost - best.cost),
+      saves: savedBeside(found, widthMm, besideMenu),
       best: widthMm === best?.widthMm,
     })),
   };
+}
+
+/** What a width saves beside those on offer. */
+function savedBeside(
+  { menuMm, menuCost }: WidthComparison,
+  widthMm: number,
+  cost: number | undefined,
+): string {
+  if (menuMm.includes(widthMm)) return 'on offer';
+  return cost === undefined || menuCost === undefined ? '' : money(Math.max(0, menuCost - cost));
 }

@@ -21,6 +21,7 @@ const ORDER = [
   'slitters',
   'fillers',
   'forecasts',
+  'rates',
 ] as const;
 
 /** GET /find?q=. */

@@ -31,6 +31,7 @@ const REST: Link[] = [
   { href: '/slitters', label: 'Slitters' },
   { href: '/customers', label: 'Customers' },
   { href: '/forecasts', label: 'Forecasts' },
+  { href: '/rates', label: 'Exchange rates' },
   { href: '/fillers', label: 'Catalogue widths' },
 ];
 

@@ -67,7 +67,7 @@ export function savePurchaseOrder(services: Services): RequestHandler {
       const more = [...lines, ...Array.from({ length: LEAST_LINES }, () => ({}))];
       return showForm(services, req, res, { head, lines: more, requestKey, faults: [] });
     }
-    const made = await createPurchaseOrder(services.db, { head, lines, requestKey });
+    const made = await createPurchaseOrder(services.db, { head, lines, requestKey }, services.today());
     if (!made.ok) return showForm(services, req, res, { head, lines, requestKey, faults: made.faults });
     res.redirect(303, `/purchase-orders/${encodeURIComponent(made.code)}?did=added`);
   };

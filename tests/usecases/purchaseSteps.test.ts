@@ -37,7 +37,7 @@ const draft = async (wantedOn: string, rolls = '10') => {
     confirmedOn: '',
   };
   const head = { code: '', supplier, status: 'draft', orderedOn: '', note: '' };
-  const made = await createPurchaseOrder(db, { head, lines: [line], requestKey: `steps-test-${key}` });
+  const made = await createPurchaseOrder(db, { head, lines: [line], requestKey: `steps-test-${key}` }, TODAY);
   return made.ok ? made.code : '';
 };
 const confirmed = (confirmedOn: string, confirmedRolls: string) =>

@@ -20,6 +20,7 @@ beforeAll(async () => {
   await seedDemo(db, '2027-03-01' as IsoDate);
 });
 
+const DAY = '2027-03-01' as IsoDate;
 let key = 0;
 const how = { by: 'Receiver', mode: 'all' as const, confirmed: [] as string[] };
 const send = (
@@ -181,11 +182,15 @@ describe('receiving against a purchase order', () => {
   let code: string;
   beforeEach(async () => {
     const line = { grade: 'BF-01', widthUm: '1050', lengthMm: '24000', rolls: '2', pricePerKg: '9.5' };
-    const made = await createPurchaseOrder(db, {
-      head: { supplier: 'S1', status: 'sent' },
-      lines: [line, {}, { ...line, grade: 'BF-02', widthUm: '820', rolls: '1' }],
-      requestKey: `order-${++key}-key`,
-    });
+    const made = await createPurchaseOrder(
+      db,
+      {
+        head: { supplier: 'S1', status: 'sent' },
+        lines: [line, {}, { ...line, grade: 'BF-02', widthUm: '820', rolls: '1' }],
+        requestKey: `order-${++key}-key`,
+      },
+      DAY,
+    );
     if (!made.ok) throw new Error(JSON.stringify(made.faults));
     code = made.code;
   });
@@ -232,11 +237,15 @@ describe('receiving against a purchase order', () => {
   });
 
   it('refuses an order that is not sent, and another supplier than its own', async () => {
-    const made = await createPurchaseOrder(db, {
-      head: { supplier: 'S1', status: 'draft' },
-      lines: [{ grade: 'BF-01', widthUm: '1050', lengthMm: '24000', rolls: '2' }],
-      requestKey: `order-${++key}-key`,
-    });
+    const made = await createPurchaseOrder(
+      db,
+      {
+        head: { supplier: 'S1', status: 'draft' },
+        lines: [{ grade: 'BF-01', widthUm: '1050', lengthMm: '24000', rolls: '2' }],
+        requestKey: `order-${++key}-key`,
+      },
+      DAY,
+    );
     if (!made.ok) throw new Error('not made');
     const draft = await send({ purchaseOrder: made.code }, 'Q-1 24000');
     expect(!draft.ok && draft.faults.faults[0]?.wrong).toBe(`purchase order ${made.code} is draft`);
@@ -249,14 +258,18 @@ describe('a purchase order', () => {
   it('says by line what is wrong, and stores nothing', async () => {
     const count = async () => Number((await db('purchase_orders').count({ n: '*' }))[0]?.n);
     const before = await count();
-    const made = await createPurchaseOrder(db, {
-      head: { supplier: 'S9' },
-      lines: [
-        { grade: 'BF-01', widthUm: 'wide', lengthMm: '24000', rolls: '2' },
-        { grade: 'BF-77', widthUm: '1050', lengthMm: '24000', rolls: '0' },
-      ],
-      requestKey: 'faulty-order',
-    });
+    const made = await createPurchaseOrder(
+      db,
+      {
+        head: { supplier: 'S9' },
+        lines: [
+          { grade: 'BF-01', widthUm: 'wide', lengthMm: '24000', rolls: '2' },
+          { grade: 'BF-77', widthUm: '1050', lengthMm: '24000', rolls: '0' },
+        ],
+        requestKey: 'faulty-order',
+      },
+      DAY,
+    );
     if (made.ok) throw new Error('it was stored');
     expect(made.faults.map(({ line, field }) => [line, field])).toEqual([
       [0, 'widthUm'],
@@ -273,8 +286,8 @@ describe('a purchase order', () => {
       lines: [{ grade: 'BF-01', widthUm: '1050', lengthMm: '24000', rolls: '2' }],
       requestKey: 'order-once',
     };
-    const made = await Promise.all([createPurchaseOrder(db, form), createPurchaseOrder(db, form)]);
+    const made = await Promise.all([createPurchaseOrder(db, form, DAY), createPurchaseOrder(db, form, DAY)]);
     expect(made[0]).toEqual(made[1]);
-    expect(await createPurchaseOrder(db, form)).toEqual(made[0]);
+    expect(await createPurchaseOrder(db, form, DAY)).toEqual(made[0]);
   });
 });

@@ -7,6 +7,7 @@ import type { IsoDate } from '../../src/domain/units.ts';
 import type { Jobs } from '../../src/jobs/jobs.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
 import { createApp } from '../../src/web/app.ts';
+import { buyingAtOnce } from '../support/buying.ts';
 import { freshDatabase } from '../support/database.ts';
 import { think } from '../support/sales.ts';
 
@@ -18,12 +19,18 @@ export interface Plant {
 }
 
 /** Questions are worked out here and looked at once; no second look. */
-const questions: Jobs['questions'] = { think, refine: () => {}, isRefining: () => false };
+const questions: Jobs['questions'] = {
+  think,
+  refine: () => {},
+  isRefining: () => false,
+  prepare: () => {},
+};
 
 /** No plan is made by these tests: whoever wakes the jobs here has called something it should not. */
 const noJobs = new Proxy({} as Jobs, {
   get: (_jobs, name) => {
     if (name === 'questions') return questions;
+    if (name === 'buying') return buyingAtOnce;
     throw new Error(`jobs.${String(name)} is not for these tests`);
   },
 });

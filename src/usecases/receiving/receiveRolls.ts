@@ -5,13 +5,15 @@ import { filmMassKg } from '../../domain/filmMath.ts';
 import { toCome } from '../../domain/purchaseOrder.ts';
 import type { Row } from '../../domain/resource.ts';
 import { RESOURCES } from '../../domain/resources.ts';
-import { mmToM, umToMm } from '../../domain/units.ts';
+import { type IsoDate, mmToM, umToMm } from '../../domain/units.ts';
 import { isTaken } from '../../store/databaseErrors.ts';
 import { bookMovements } from '../../store/ledger.ts';
 import { insertNewRolls, nextRollCodes } from '../../store/newRolls.ts';
 import { selectOrder, setOrderStatus } from '../../store/purchaseOrders.ts';
+import { ratesOn } from '../../store/rates.ts';
 import { insertReceipt } from '../../store/receipts.ts';
 import { findRows } from '../../store/rows.ts';
+import { rateOf } from '../buyingState.ts';
 import { type Entered, enterOnce } from '../enterOnce.ts';
 import { readReceipt } from './readReceipt.ts';
 import type { ReadReceipt, ReadRoll, TypedReceipt } from './receipt.ts';
@@ -99,12 +101,18 @@ async function writeReceipt(trx: Knex, entry: number, { head, order }: ReadRecei
   if (now?.lines.every((line) => toCome(line) === 0)) await setOrderStatus(trx, now.code, 'closed');
 }
 
-/** What each roll stands in the books for: its mass at the price said, else at the order's; null without a price. */
+/**
+ * What each roll stands in the books for: its mass at the price said, else at the order's, by the exchange rate of the day on
+ * which it came; null without a price or a rate.
+ */
 async function costsOf(trx: Knex, head: Row, order: ReadReceipt['order'], rolls: ReadRoll[]) {
   const codes = [...new Set(rolls.map(({ row }) => String(row.item)))];
   const grades = new Map((await findRows(trx, RESOURCES.grades, codes)).map((grade) => [grade.code, grade]));
+  const rates = await ratesOn(trx, head.receivedOn as IsoDate);
+  const rate = order && rateOf(rates, order.currency);
   return rolls.map(({ row, line }) => {
-    const ordered = order?.lines.find((one) => one.line === line)?.pricePerKg ?? null;
+    const price = order?.lines.find((one) => one.line === line)?.pricePerKg ?? null;
+    const ordered = price === null || rate === undefined ? null : price * rate;
     const pricePerKg = (head.pricePerKg as number | null) ?? ordered;
     if (pricePerKg === null) return null;
     const grade = grades.get(row.item) as { thicknessUm: number; densityGPerCm3: number };
