@@ -8,8 +8,8 @@ import type { BuyingState } from '../usecases/buyingState.ts';
 import type { WidthComparison } from '../usecases/compareWidths.ts';
 import type { BuyingProposal } from '../usecases/proposeBuying.ts';
 import type { WidthQuestion } from '../usecases/widthQuestion.ts';
+import type { BuyingProgress, BuyingQuestion, BuyingTask } from './buyingWorker.ts';
 import type { JobLog } from './planJob.ts';
-import type { BuyingProgress, BuyingQuestion, BuyingTask } from './planWorker.ts';
 
 /** An answer, or how far it is. */
 export type Heard<Answer> = { answer: Answer } | { answer: undefined; progress: BuyingProgress | undefined };

@@ -2,19 +2,14 @@
 // The clock lives here, not in the planner: the planner only asks how many seconds are left.
 import { performance } from 'node:perf_hooks';
 import type { MessagePort } from 'node:worker_threads';
-import type { Kept, SalesState } from '../domain/answer.ts';
+import type { Answer, Kept, SalesState } from '../domain/answer.ts';
 import type { Insight } from '../domain/insight.ts';
 import type { PlanProgress } from '../domain/plan.ts';
 import type { Question } from '../domain/question.ts';
-import { keptInTime } from '../usecases/askBaseline.ts';
 import { askInsight } from '../usecases/askInsight.ts';
-import type { BuyingState } from '../usecases/buyingState.ts';
-import { compareWidths, type WidthComparison } from '../usecases/compareWidths.ts';
-import { type FirstLook, firstLook } from '../usecases/firstLook.ts';
 import { type MadePlan, makePlan } from '../usecases/makePlan.ts';
-import { type BuyingProposal, proposeBuying } from '../usecases/proposeBuying.ts';
-import { type FirstAnswer, type Refined, refineAnswer } from '../usecases/refineAnswer.ts';
-import type { WidthQuestion } from '../usecases/widthQuestion.ts';
+import { type Refined, refineAnswer } from '../usecases/refineAnswer.ts';
+import { type WorkedOut, workOut } from '../usecases/workOut.ts';
 
 export interface PlanTask {
   document: unknown;
@@ -55,35 +50,24 @@ export interface QuestionTask {
   state: SalesState;
   question: Question;
   kept: Kept | undefined;
-  before: Kept | undefined;
   seconds: number;
 }
 
 /** The first answer to a customer's question. */
-export function questionInWorker({ state, question, kept, before, seconds }: QuestionTask): FirstLook {
-  return firstLook(state, question, kept, before, clock(seconds));
+export function questionInWorker({ state, question, kept, seconds }: QuestionTask): WorkedOut {
+  return workOut(state, question, kept, clock(seconds));
 }
 
-export interface KeptTask {
+export interface RefineTask {
   state: SalesState;
-  before: Kept | undefined;
-  seconds: number;
-}
-
-/** What the orders of a product keep in a state. */
-export function keptInWorker({ state, before, seconds }: KeptTask): Kept {
-  return keptInTime(state, before, clock(seconds));
-}
-
-export interface RefineTask extends FirstAnswer {
-  /** For what the orders keep, where that is not known yet; and for everything else. */
-  planningSeconds: number;
+  kept: Kept;
+  answer: Answer;
   seconds: number;
 }
 
 /** The second look at an answer, with what it costs. */
-export function refineInWorker({ planningSeconds, seconds, ...first }: RefineTask): Refined {
-  return refineAnswer(first, clock(planningSeconds), () => clock(seconds));
+export function refineInWorker({ state, kept, answer, seconds }: RefineTask): Refined {
+  return refineAnswer(state, kept, answer, clock(seconds));
 }
 
 function clock(seconds: number) {
@@ -96,35 +80,4 @@ export function insightInWorker({ document, seconds }: InsightTask): Insight {
   return askInsight(document, clock(seconds));
 }
 
-/** What the purchaser asks, with what it takes to answer. */
-export type BuyingQuestion =
-  | { kind: 'proposal'; state: BuyingState }
-  | { kind: 'widths'; question: WidthQuestion };
-
-/** How far an answer is; `soFar` where a part of it can be shown already. */
-export interface BuyingProgress {
-  done: number;
-  of: number;
-  soFar?: WidthComparison;
-}
-
-export interface BuyingTask {
-  asked: BuyingQuestion;
-  seconds: number;
-  port: MessagePort;
-}
-
-export function buyingInWorker({ asked, seconds, port }: BuyingTask): BuyingProposal | WidthComparison {
-  const { secondsLeft } = clock(seconds);
-  const tell = (progress: BuyingProgress) => port.postMessage(progress);
-  try {
-    return asked.kind === 'proposal'
-      ? proposeBuying(asked.state, { secondsLeft, report: (done, of) => tell({ done, of }) })
-      : compareWidths(asked.question, {
-          secondsLeft,
-          report: (soFar) => tell({ done: soFar.done, of: soFar.of, soFar }),
-        });
-  } finally {
-    port.close();
-  }
-}
+export { buyingInWorker } from './buyingWorker.ts';
