@@ -16,6 +16,15 @@ export interface RollToDecide {
 
 const isPast = (roll: RollToDecide, today: IsoDate): boolean => roll.useBy !== null && roll.useBy < today;
 
+/** Why a machine may not run it, in words that go on after the roll's number; undefined when it may. */
+export function whyNotRun(
+  { status, useBy }: Omit<RollToDecide, 'conceded'>,
+  today: string,
+): string | undefined {
+  if (status !== 'released') return `is ${status}`;
+  return useBy !== null && useBy < today ? `was to be used by ${useBy}` : undefined;
+}
+
 /** Why it may not be decided, in words; undefined when it may. */
 export function whyNot(decision: Decision, roll: RollToDecide, today: IsoDate): string | undefined {
   const { status } = roll;

@@ -156,6 +156,33 @@ export async function holdersOf(db: Knex, rolls: readonly string[]): Promise<Hol
     .select('r.roll', 'r.release', { by: 'e.by_whom', plan: 'e.plan', at: 'e.at' });
 }
 
+export interface RollOnSlitter {
+  release: number;
+  roll: string;
+  status: string;
+  useBy: string | null;
+  lengthMm: number;
+  /** The last run that names it, and its slitter. */
+  sequence: number;
+  slitter: string;
+  /** An open run still names it. */
+  wanted: boolean;
+}
+
+/** The rolls that releases hold at the machines. */
+export async function rollsOnSlitters(db: Knex): Promise<RollOnSlitter[]> {
+  return db('released_rolls as r')
+    .join('rolls as s', 's.code', 'r.roll')
+    .joinRaw(
+      `cross join lateral (select n.sequence, n.slitter from released_runs n, json_array_elements(n.run->'from') f
+        where n.release = r.release and f->>'roll' = r.roll order by n.sequence desc limit 1) as last`,
+    )
+    .where('r.active', true)
+    .orderBy(['r.release', 'r.roll'])
+    .select('r.release', 'r.roll', 'last.sequence', 'last.slitter', 's.status')
+    .select({ useBy: 's.use_by', lengthMm: 's.length_mm', wanted: db.raw(NAMED) });
+}
+
 /** Leaves out rolls that are reserved for the machine; `roll` names the column of their code. */
 export function notReserved<Rows extends Knex.QueryBuilder>(rows: Rows, roll: string): Rows {
   return rows.whereNotExists((held) =>

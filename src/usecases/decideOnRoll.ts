@@ -18,11 +18,12 @@ import type { IsoDate } from '../domain/units.ts';
 import { type Concession, concessionOn, endConcession, insertConcession } from '../store/concessions.ts';
 import { bookStatus } from '../store/ledger.ts';
 import { ordersOfRolls, refreshOrders } from '../store/orderProgress.ts';
+import { type Holder, holdersOf } from '../store/releases.ts';
 import { findRows } from '../store/rows.ts';
 import { type Entered, enterOnce } from './enterOnce.ts';
 import { readFields, type Typed } from './rowInput.ts';
 
-export type { Concession };
+export type { Concession, Holder };
 
 export interface DecisionAsked {
   roll: string;
@@ -104,8 +105,9 @@ async function rollToDecide(db: Knex, code: string, lock: 'lock' | 'read') {
   return { code: String(row.code), row, roll, concession };
 }
 
-/** What may be decided on a roll now, and the concession in force. */
+/** What may be decided on a roll now, the concession in force, and who has it at a machine. */
 export async function whatMayBeDecided(db: Knex, code: string, today: IsoDate) {
   const { row, roll, concession } = await rollToDecide(db, code, 'read');
-  return { row, decisions: decisionsFor(roll, today), concession };
+  const [holder] = await holdersOf(db, [String(row.code)]);
+  return { row, decisions: decisionsFor(roll, today), concession, holder };
 }

@@ -23,12 +23,14 @@ import {
   newestReleases,
   type Release,
   type ReleasedRun,
+  type RollOnSlitter,
+  rollsOnSlitters,
 } from '../store/releases.ts';
 import { findRows } from '../store/rows.ts';
 import { namesOf } from './namesOf.ts';
 import { readFinishedPlan } from './readPlan.ts';
 
-export type { FinishedRoll, MovementSeen, RecordingSeen, Release, ReleasedRun };
+export type { FinishedRoll, MovementSeen, RecordingSeen, Release, ReleasedRun, RollOnSlitter };
 
 /** A roll of a release as it stands now. */
 export interface RollOfRelease {
@@ -142,6 +144,9 @@ export async function listReleases(
   );
   return releases.map((release) => ({ ...release, runs: runs.filter((run) => run.release === release.id) }));
 }
+
+/** The rolls that lie at the machines now. */
+export const rollsAtMachines = (db: Knex): Promise<RollOnSlitter[]> => rollsOnSlitters(db);
 
 /** What was recorded of runs: metres and rolls, undone things left out. */
 export interface RunActual {

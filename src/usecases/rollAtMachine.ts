@@ -3,8 +3,10 @@
 import type { Knex } from 'knex';
 import { Refusal } from '../domain/refusal.ts';
 import { RESOURCES } from '../domain/resources.ts';
+import { whyNotRun } from '../domain/rollDecision.ts';
 import type { BadPlace } from '../domain/rollMap.ts';
 import type { RollOnMachine } from '../domain/setCut.ts';
+import type { IsoDate } from '../domain/units.ts';
 import { usedSinceRelease } from '../store/recordings.ts';
 import { findReleasedRolls, findRuns, holdersOf, type ReleasedRun } from '../store/releases.ts';
 import { findRows } from '../store/rows.ts';
@@ -67,7 +69,6 @@ export async function refuseWrongRoll(trx: Knex, run: ReleasedRun, code: string)
 
 /** A held, quarantined, expired or used-up roll is never run. */
 export function refuseUnfit({ code, status, useBy }: HeldRoll, today: string): void {
-  if (status !== 'released') throw new Refusal('roll-not-usable', { roll: code, why: `is ${status}` });
-  if (useBy && useBy < today)
-    throw new Refusal('roll-not-usable', { roll: code, why: `was to be used by ${useBy}` });
+  const why = whyNotRun({ status, useBy: useBy as IsoDate | null }, today);
+  if (why) throw new Refusal('roll-not-usable', { roll: code, why });
 }

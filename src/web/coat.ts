@@ -88,7 +88,7 @@ async function show(
   const headFaults = faults.filter(({ list }) => list === undefined);
   const model = {
     title: 'Record a coating run',
-    under: '/rolls',
+    under: '/coat',
     run: await inputsOf(services, RUN_FIELDS, typed.head, headFaults),
     lot: await inputsOf(services, LOT_FIELDS, typed.head, headFaults),
     bases: await rows('bases', 'base roll', BASE_FIELDS, 3),
@@ -111,7 +111,7 @@ export function coatingPage(services: Services): RequestHandler {
     const run = await openCoating(services.db, String(req.params.entry));
     showPage(req, res, 'coat/record', {
       title: `Coating record ${run.entry}`,
-      under: '/rolls',
+      under: '/coat',
       did: req.query.did,
       run,
       productHref: rowHref('products', run.product),

@@ -1,12 +1,19 @@
 // What is at the machines now: for each slitter the run that is being cut, what comes next, and how far its releases are.
 // The page looks again by itself every ten seconds; without script it is loaded anew.
 import type { RequestHandler } from 'express';
-import { listReleases, type ReleaseHead } from '../usecases/readRelease.ts';
+import { whyNotRun } from '../domain/rollDecision.ts';
+import type { IsoDate } from '../domain/units.ts';
+import {
+  listReleases,
+  type ReleaseHead,
+  type RollOnSlitter,
+  rollsAtMachines,
+} from '../usecases/readRelease.ts';
 import { showPage } from './page.ts';
 import { clockTime } from './planForms.ts';
-import { runRow } from './releaseForms.ts';
+import { metres, runRow } from './releaseForms.ts';
 import type { Services } from './services.ts';
-import { count } from './words.ts';
+import { count, rowHref } from './words.ts';
 
 /** So many runs are named that come next; the release has them all. */
 const MOST_NEXT = 5;
@@ -19,7 +26,7 @@ export function machinePage(services: Services): RequestHandler {
     const ended = (await listReleases(services.db, { newest: NEWEST })).filter(
       ({ status }) => status !== 'at the machine',
     );
-    const machines = machinesOf(open);
+    const machines = machinesOf(open, await rollsAtMachines(services.db), services.today());
     showPage(req, res, 'machine', {
       title: 'At the machine',
       scripts: ['machine.js'],
@@ -43,7 +50,7 @@ export function machinePage(services: Services): RequestHandler {
 type Machine = ReturnType<typeof machinesOf>[number];
 
 /** One entry for each slitter with something to do; runs in the order of their releases. */
-function machinesOf(releases: readonly ReleaseHead[]) {
+function machinesOf(releases: readonly ReleaseHead[], rolls: readonly RollOnSlitter[], today: string) {
   const runs = releases.flatMap((release) => release.runs);
   const names = [...new Set(runs.map(({ slitter }) => slitter))].sort();
   return names.map((slitter) => {
@@ -51,8 +58,14 @@ function machinesOf(releases: readonly ReleaseHead[]) {
     const waiting = own.filter(({ status }) => status === 'waiting');
     const cut = own.reduce((sum, run) => sum + run.cut, 0);
     const planned = own.reduce((sum, run) => sum + run.sets, 0);
+    const here = rolls.filter((roll) => roll.slitter === slitter);
     return {
       slitter,
+      stopped: here.flatMap((roll) => {
+        const why = whyNotRun({ status: roll.status, useBy: roll.useBy as IsoDate | null }, today);
+        return why ? [{ ...rollRow(roll), why }] : [];
+      }),
+      cutOut: here.filter(({ wanted }) => !wanted).map(rollRow),
       now: own.filter(({ status }) => status === 'being cut'),
       next: waiting.slice(0, MOST_NEXT),
       later: Math.max(0, waiting.length - MOST_NEXT),
@@ -64,6 +77,14 @@ function machinesOf(releases: readonly ReleaseHead[]) {
     };
   });
 }
+
+const rollRow = ({ roll, release, sequence, lengthMm }: RollOnSlitter) => ({
+  roll,
+  release,
+  href: rowHref('rolls', roll),
+  recordHref: `/releases/${release}/runs/${sequence}/record`,
+  leftM: metres(lengthMm),
+});
 
 function answerOf(machines: readonly Machine[]): string {
   if (machines.length === 0)

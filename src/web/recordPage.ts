@@ -89,7 +89,7 @@ const DID: Record<string, string> = {
 async function show(services: Services, req: Request, res: Response, shown: Shown): Promise<void> {
   const seen = await readRelease(services.db, numberInAddress(req.params.id, 'release'));
   const run = runOfRelease(seen, req.params.run);
-  const rolls = rollChoices(seen, run);
+  const rolls = rollChoices(seen, run, services.today());
   const recorded = recordedRows(seen, run.sequence);
   const faults = shown.faults ?? [];
   const model = {

@@ -1,5 +1,7 @@
 // What the pages of a release share: numbers in addresses, reasons, and the words for how a run and a roll stand.
-import { mmToM } from '../domain/units.ts';
+import type { Row } from '../domain/resource.ts';
+import { whyNotRun } from '../domain/rollDecision.ts';
+import { type IsoDate, mmToM } from '../domain/units.ts';
 import type { ReleasedRun } from '../usecases/readRelease.ts';
 import { Problem } from './errors.ts';
 import { patternWords } from './planWords.ts';
@@ -32,9 +34,13 @@ export function progressWords({ status, setsCut, setsPlanned }: ReleasedRun): st
   if (status === 'done' && setsCut < setsPlanned) return `closed after ${setsCut} of ${setsPlanned} sets`;
   if (status === 'done') return `done, ${count(setsCut, 'set')}`;
   return status === 'waiting'
-    ? `waiting, ${grouped(setsPlanned)} sets`
+    ? `waiting, ${count(setsPlanned, 'set')}`
     : `${setsCut} of ${setsPlanned} sets cut`;
 }
+
+/** Why this roll may not be run, such as "is on hold"; empty when it may. */
+export const unfitOf = (roll: Row, today: string): string =>
+  whyNotRun({ status: String(roll.status), useBy: roll.useBy as IsoDate | null }, today) ?? '';
 
 /** One row a run, for tables. */
 export function runRow(run: ReleasedRun) {
@@ -47,6 +53,7 @@ export function runRow(run: ReleasedRun) {
     pattern: patternWords(run.run),
     rolls: [...new Set(run.run.from.map(({ roll }) => roll))].join(', '),
     sets: run.setsPlanned,
+    setsWords: count(run.setsPlanned, 'set'),
     cut: run.setsCut,
     share: Math.min(1, run.setsCut / run.setsPlanned),
     status: run.status,

@@ -6,7 +6,7 @@ import { withdrawRuns } from '../usecases/withdrawRuns.ts';
 import { showPage } from './page.ts';
 import { clockTime, manyOf } from './planForms.ts';
 import { recordedRows } from './recordedRows.ts';
-import { metres, numberInAddress, reasonOf, runRow } from './releaseForms.ts';
+import { metres, numberInAddress, reasonOf, runRow, unfitOf } from './releaseForms.ts';
 import type { Services } from './services.ts';
 import { type ActForm, newAct, readAct } from './whoIsAsking.ts';
 import { count, grouped, rowHref } from './words.ts';
@@ -43,6 +43,7 @@ export function withdrawRunsPost(services: Services): RequestHandler {
 async function show(services: Services, req: Request, res: Response, typed: Typed): Promise<void> {
   const seen = await readRelease(services.db, numberInAddress(req.params.id, 'release'));
   const { release } = seen;
+  const rolls = rollRows(seen, services.today());
   const waiting = seen.runs.filter(({ status }) => status === 'waiting').length;
   const model = {
     title: `Release ${release.id}`,
@@ -52,7 +53,8 @@ async function show(services: Services, req: Request, res: Response, typed: Type
     answer: answerOf(seen),
     runs: seen.runs.map((run) => ({ ...runRow(run), ticked: typed.runs.includes(run.sequence) })),
     waiting,
-    rolls: rollRows(seen),
+    rolls,
+    stopped: rolls.filter(({ unfit }) => unfit),
     recorded: recordedRows(seen).slice(0, 60),
     rest: restHref(seen),
     reason: typed.reason,
@@ -77,7 +79,7 @@ function answerOf({ release, runs, made }: ReleaseSeen): string {
   return `${grouped(cut)} of ${count(planned, 'set')} cut, ${rolls}.`;
 }
 
-function rollRows({ rolls, runs }: ReleaseSeen) {
+function rollRows({ rolls, runs }: ReleaseSeen, today: string) {
   return rolls.map(({ code, row, releasedMm, usedMm, active }) => ({
     code,
     href: rowHref('rolls', code),
@@ -94,7 +96,7 @@ function rollRows({ rolls, runs }: ReleaseSeen) {
       : row.status === 'used up'
         ? 'used up'
         : `off the machine, ${String(row.kind)}`,
-    unfit: active && row.status !== 'released' ? String(row.status) : '',
+    unfit: active ? unfitOf(row, today) : '',
   }));
 }
 

@@ -4,13 +4,14 @@ import type { Row } from '../domain/resource.ts';
 import { whatMayBeDecided } from '../usecases/decideOnRoll.ts';
 import { inUseOrder, rollHistory } from '../usecases/rollHistory.ts';
 import { historyLine } from './historyWords.ts';
+import { unfitOf } from './releaseForms.ts';
 import type { Services } from './services.ts';
 import { rowHref } from './words.ts';
 
 export async function careOf(services: Services, row: Row) {
   const code = String(row.code);
   const today = services.today();
-  const [{ decisions, concession }, order, history] = await Promise.all([
+  const [{ decisions, concession, holder }, order, history] = await Promise.all([
     whatMayBeDecided(services.db, code, today),
     inUseOrder(services.db, [code], today),
     rollHistory(services.db, code),
@@ -24,6 +25,12 @@ export async function careOf(services: Services, row: Row) {
     coatHref:
       row.kind === 'base' && row.status === 'released' ? `/coat?roll=${encodeURIComponent(code)}` : undefined,
     concession,
+    holder,
+    unfit: unfitOf(row, today),
+    correctHref:
+      row.kind === 'finished' && (row.status === 'released' || row.status === 'on hold')
+        ? `${href}/correct`
+        : undefined,
     useOrder: place && useOrderWords(place.place, place.of, String(row.item)),
     itemHref: `/rolls?item=${encodeURIComponent(String(row.item))}&status=released&sort=useBy`,
     item: row.item,

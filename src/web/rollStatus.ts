@@ -74,7 +74,7 @@ export function statusPost(services: Services): RequestHandler {
 }
 
 async function show(services: Services, req: Request, res: Response, state: State): Promise<void> {
-  const { row, decisions, concession } = await whatMayBeDecided(
+  const { row, decisions, concession, holder } = await whatMayBeDecided(
     services.db,
     String(req.params.code),
     services.today(),
@@ -101,6 +101,7 @@ async function show(services: Services, req: Request, res: Response, state: Stat
     item: row.item,
     note: row.note,
     concession,
+    holder,
     forms,
     act,
     faults,

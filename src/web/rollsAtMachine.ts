@@ -1,7 +1,7 @@
 // The rolls of a run as the operator chooses between them: where each stands on the counter and what it still has to give.
 import { mmToM } from '../domain/units.ts';
 import type { ReleasedRun, ReleaseSeen } from '../usecases/readRelease.ts';
-import { metres } from './releaseForms.ts';
+import { metres, unfitOf } from './releaseForms.ts';
 import { grouped } from './words.ts';
 
 export interface RollChoice {
@@ -17,7 +17,7 @@ export interface RollChoice {
   why: string;
 }
 
-export function rollChoices(seen: ReleaseSeen, { run, sequence }: ReleasedRun): RollChoice[] {
+export function rollChoices(seen: ReleaseSeen, { run, sequence }: ReleasedRun, today: string): RollChoice[] {
   const names = [...new Set(run.from.map(({ roll }) => roll))];
   return names.flatMap((code) => {
     const roll = seen.rolls.find((one) => one.code === code);
@@ -34,11 +34,9 @@ export function rollChoices(seen: ReleaseSeen, { run, sequence }: ReleasedRun): 
       atM: metres(usedMm),
       leftM: grouped(mmToM(row.lengthMm as number), 1),
       usedMm,
-      why: !active
-        ? 'off the machine'
-        : row.status === 'released'
-          ? ''
-          : `${String(row.status)}: may not be run`,
+      why: active ? stopWords(unfitOf(row, today)) : 'off the machine',
     };
   });
 }
+
+const stopWords = (unfit: string): string => (unfit ? `${unfit}, may not be run` : '');

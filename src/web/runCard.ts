@@ -37,12 +37,12 @@ export function runOfRelease(seen: ReleaseSeen, text: unknown): ReleasedRun {
 function showCards(
   seen: ReleaseSeen,
   runs: readonly ReleasedRun[],
-  { liftLimitKg }: Services,
+  { liftLimitKg, today }: Services,
   title: string,
   req: Request,
   res: Response,
 ): void {
-  const cards = runs.map((run) => cardOf(seen, run, liftLimitKg));
+  const cards = runs.map((run) => cardOf(seen, run, liftLimitKg, today()));
   showPage(req, res, 'releases/card', {
     title,
     under: '/machine',

@@ -10,16 +10,16 @@ import { lanesOf, tonesOf } from './picturePlan.ts';
 import type { BadPlace, Field } from './pictureShapes.ts';
 import { turnedForOperator } from './pictureTurned.ts';
 import { gapWords, plannedBlocks } from './plannedBlocks.ts';
-import { progressWords } from './releaseForms.ts';
+import { progressWords, unfitOf } from './releaseForms.ts';
 import { isFullWidth, webRoll } from './webRolls.ts';
 import { count, grouped } from './words.ts';
 
 const shaftOf = (index: number): 'A' | 'B' => (index % 2 === 0 ? 'A' : 'B');
 
-export function cardOf(seen: ReleaseSeen, released: ReleasedRun, liftLimitKg: number) {
+export function cardOf(seen: ReleaseSeen, released: ReleasedRun, liftLimitKg: number, today: string) {
   const { run } = released;
   const id = `card-${released.release}-${released.sequence}`;
-  const blocks = run.from.map((from) => blockOf(seen, released, from));
+  const blocks = run.from.map((from) => blockOf(seen, released, from, today));
   const webMm = blocks[0]?.widthMm ?? Math.max(...run.strips.map(({ toMm }) => toMm)) + run.trimRightMm;
   const tones = tonesOf(seen.plan);
   const kgPerM2 = blocks.map(({ perM2 }) => perM2).find((one) => one !== undefined);
@@ -46,7 +46,7 @@ export function cardOf(seen: ReleaseSeen, released: ReleasedRun, liftLimitKg: nu
       webMm,
       lanesOf(run, webMm, tones),
     ),
-    fields: blocks.slice(0, 2).map((block, i) => turnedField(`${id}-roll-${i}`, released, block, tones)),
+    fields: blocks.map((block, i) => turnedField(`${id}-roll-${i}`, released, block, tones)),
     groups,
     blocks,
     ...windings(seen, released, kgPerM2, liftLimitKg),
@@ -81,12 +81,20 @@ function stripGroups(
       waste: strip.waste === true,
       order: strip.waste ? 'waste strip' : (strip.order ?? 'for the shelf'),
       customer: strip.order === undefined ? '' : (customers.get(strip.order) ?? ''),
-      shafts: strip.waste ? '' : same.map((_, i) => shaftOf(first + i)).join(' '),
+      shafts: strip.waste ? '' : shaftsOf(first, same.length),
       kg: kg === undefined ? '' : grouped(kg, 1),
       heavy: kg !== undefined && kg > liftLimitKg,
     };
   });
 }
+
+const MOST_NAMED = 4;
+
+/** Each strip's shaft; of many, how they begin to alternate. */
+const shaftsOf = (first: number, many: number): string => {
+  const named = Array.from({ length: Math.min(many, MOST_NAMED) }, (_, i) => shaftOf(first + i));
+  return many > MOST_NAMED ? `${named.slice(0, 2).join(' ')} ...` : named.join(' ');
+};
 
 const alike = (a: Strip, b: Strip): boolean =>
   a.order === b.order &&
@@ -132,6 +140,8 @@ function windings(
 
 interface Block {
   roll: string;
+  /** Why it may not be run now; empty when it may. */
+  unfit: string;
   location: string;
   lot: string;
   sets: number;
@@ -152,8 +162,8 @@ interface Block {
   bad: BadPlace[];
 }
 
-function blockOf(seen: ReleaseSeen, { run, sequence }: ReleasedRun, from: RunFrom): Block {
-  const { row, code } = seen.rolls.find((one) => one.code === from.roll) as RollOfRelease;
+function blockOf(seen: ReleaseSeen, { run, sequence }: ReleasedRun, from: RunFrom, today: string): Block {
+  const { row, code, active } = seen.rolls.find((one) => one.code === from.roll) as RollOfRelease;
   const widthMm = umToMm(row.widthUm as number);
   const { bad } = webRoll(code, seen.plan, seen.problem);
   const planned = plannedBlocks(seen.plan, seen.problem, code).find(
@@ -165,6 +175,7 @@ function blockOf(seen: ReleaseSeen, { run, sequence }: ReleasedRun, from: RunFro
   const lengthMm = row.lengthMm as number;
   return {
     roll: code,
+    unfit: active ? unfitOf(row, today) : '',
     location: String(row.location ?? ''),
     lot: String(row.lot ?? ''),
     sets: from.sets,
@@ -212,5 +223,5 @@ function turnedField(id: string, { run, sequence }: ReleasedRun, block: Block, t
     rests: [],
   };
   const size = `${grouped(fromM, 1)} to ${grouped(toM, 1)} m`;
-  return { name: `Roll ${roll}`, picture: turnedForOperator({ ...drawField(field), size }) };
+  return { roll, name: `Roll ${roll}`, picture: turnedForOperator({ ...drawField(field), size }) };
 }

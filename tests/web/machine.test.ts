@@ -51,7 +51,7 @@ describe('the run card', () => {
     const { text } = await visitor.open('/releases/1/runs/1/card');
     for (const strip of run.strips) expect(text).toContain(`<b>${strip.toMm.toLocaleString('en-GB')}</b>`);
     expect(text).toContain('SO-4102');
-    expect(text).toMatch(/class="shafts">A B A/);
+    expect(text).toMatch(/class="shafts">A B/);
     expect(text).toContain(run.from[0]?.roll);
     expect(text).toContain('lead-in');
     expect(text).toContain('Where they differ, they win.');
@@ -119,5 +119,59 @@ describe('recording at the slitter', () => {
     const right = await visitor.send('/rolls/F0000001/correct', { ...form, reason: 'measured' });
     expect(right.headers.location).toBe('/rolls/F0000001');
     expect((await plant.db('rolls').where('code', 'F0000001').first()).length_mm).toBe(250_000);
+  });
+});
+
+describe('a roll that is held while it is at the machine', () => {
+  it('is shown as stopped wherever the operator looks, and its holder is told where it is', async () => {
+    const roll = run.from[0]?.roll as string;
+    const asked = await visitor.open(`/rolls/${roll}/status`);
+    expect(asked.text).toContain('It is at the machine:');
+    expect(asked.text).toContain('Olga released it (<a href="/releases/1">release 1</a>');
+    const hold = { decision: 'hold', reason: 'streaks seen', by: 'Quinn', requestKey: key(9) };
+    await visitor.send(`/rolls/${roll}/status`, hold);
+    const page = await visitor.open(`/rolls/${roll}`);
+    expect(page.text).toMatch(/It is at the machine<\/b>, but is on hold: <b>it may not be run/);
+    for (const address of ['/machine', '/releases/1'])
+      expect((await visitor.open(address)).text).toMatch(
+        new RegExp(`Stop: roll <a href="/rolls/${roll}">${roll}</a> is on hold`),
+      );
+    expect((await visitor.open('/releases/1/runs/1/card')).text).toContain('Stop: it is on hold');
+    expect((await visitor.open('/releases/1/runs/1/record')).text).toContain(
+      `roll ${roll} is on hold, may not be run.`,
+    );
+    const form = { by: 'Olga', sets: '1', passed: '0', tail: '1.5', roll, requestKey: key(10) };
+    const refused = await visitor.send('/releases/1/runs/1/record', form);
+    expect(refused.status).toBe(409);
+    expect(refused.text).toContain(`Roll ${roll} is on hold and may not be run.`);
+    await visitor.send(`/rolls/${roll}/status`, { ...hold, decision: 'release', requestKey: key(11) });
+    expect((await visitor.open('/machine')).text).not.toContain('Stop: roll');
+  });
+});
+
+describe('what the machine refuses', () => {
+  const form = { by: 'Olga', sets: '1', passed: '0', tail: '1.5' };
+
+  it('a run that was never released, by its page and by its form', async () => {
+    const address = '/releases/1/runs/77/record';
+    expect((await visitor.open(address)).status).toBe(404);
+    const sent = await visitor.send(address, { ...form, roll: 'R7030', requestKey: key(12) });
+    expect(sent.status).toBe(404);
+    expect(sent.text).toContain('Run 77 is not part of release 1');
+    expect((await visitor.send('/releases/99/runs/1/record', { ...form, requestKey: key(13) })).status).toBe(
+      404,
+    );
+  });
+
+  it('a roll that is not of the run, naming those that are', async () => {
+    const before = (await plant.db('recordings')).length;
+    const sent = await visitor.send('/releases/1/runs/1/record', {
+      ...form,
+      roll: 'R7040',
+      requestKey: key(14),
+    });
+    expect(sent.status).toBe(409);
+    expect(sent.text).toContain(`Roll R7040 is not part of run 1; the run is cut from ${run.from[0]?.roll}`);
+    expect(await plant.db('recordings')).toHaveLength(before);
   });
 });
