@@ -4,13 +4,15 @@
 // trims, least width, web width, diameter, several stock widths, counts and costs, finished lengths sharing a roll,
 // lead-in, tails, stubs, quantity tolerance, short orders, fillers, running costs, coating, purchases with minimum orders,
 // set-ups and the limit of patterns: a yes or no for every choice of strips on a slitter, whichever webs they are cut
-// from (the left trim can be the same for all), strips slit out as waste where waste strips have no limit.
-// Not dates, bad places, knife moves; with set-ups no largest trims.
-import type { Offer, Problem, Product, Slitter, StockRoll } from '../../../src/domain/problem.ts';
+// from (the left trim can be the same for all), strips slit out as waste where waste strips have no limit; bad lanes
+// that run through whole rolls; lateness of film that is ready too late, on slitters that work round the clock.
+// Not other bad places, waiting in line, knife moves; with set-ups no largest trims.
+import type { Offer, Order, Problem, Product, Slitter, StockRoll } from '../../../src/domain/problem.ts';
 import { shortPricePerM2 } from '../../../src/domain/shortPrice.ts';
-import type { Um } from '../../../src/domain/units.ts';
+import { daysBetween, type Um } from '../../../src/domain/units.ts';
 import type { Column } from './highsMip.ts';
 import { OPTIMAL, solveMip } from './highsMip.ts';
+import { type Choice, choices, fewestWaste, freeStretches, onlyFull } from './stripChoices.ts';
 
 interface Wanted {
   product: string;
@@ -19,6 +21,16 @@ interface Wanted {
   least: number;
   most: number;
   value: number;
+  order: Order | undefined;
+}
+
+/** Sets of these strips, by place in the orders and then the fillers, cut from rolls like this one. */
+export interface ReferenceSets {
+  roll: StockRoll;
+  slitter: string;
+  lengthMm: number;
+  strips: number[];
+  times: number;
 }
 
 export interface ReferenceAnswer {
@@ -27,7 +39,13 @@ export interface ReferenceAnswer {
   /** The cheapest plan that HiGHS found, proved or not. */
   found: number | undefined;
   columns: number;
+  /** What the cheapest plan found cuts. */
+  sets: ReferenceSets[];
+  /** Processor time of HiGHS until it had that plan. */
+  foundAfter: number;
 }
+
+const MOST_COLUMNS = 60_000;
 
 /** The proven least cost of any plan of the problem. Throws when the problem is too large to write out. */
 export function leastCost(problem: Problem, seconds = 20): ReferenceAnswer {
@@ -35,6 +53,8 @@ export function leastCost(problem: Problem, seconds = 20): ReferenceAnswer {
   const rows = wanted.map(({ least, most }) => ({ lower: least, upper: most }));
   const columns: Column[] = [...shortColumns(problem), ...wasteColumns(problem, wanted)];
   const setRow = new Map<string, number>();
+  const cut: Program['cut'] = [];
+  const wastes = wasteIsFree(problem);
   const knives = openKnives(problem, rows);
   const films: Film[] = [
     ...problem.rolls.map((roll) => {
@@ -47,14 +67,20 @@ export function leastCost(problem: Problem, seconds = 20): ReferenceAnswer {
     for (const product of problem.products.filter((candidate) => servedBy(roll, candidate))) {
       for (const slitter of problem.slitters.filter(({ id }) => product.slitters.includes(id)))
         addRoll(problem, wanted, roll, slitter, product, {
-          ...{ rows, columns, setRow, taken, isBought, knives },
+          ...{ rows, columns, setRow, cut, wastes, taken, isBought, knives },
         });
     }
   }
-  if (columns.length > 30_000) throw new Error(`${columns.length} columns are too many to write out`);
+  if (columns.length > MOST_COLUMNS) throw new Error(`${columns.length} columns are too many to write out`);
   const answer = solveMip(rows, columns, { seconds });
   const found = Math.abs(answer.cost) < 1e15 ? answer.cost : undefined;
-  return { cost: answer.status === OPTIMAL ? answer.cost : undefined, found, columns: columns.length };
+  const sets = cut.flatMap(({ column, ...set }) => {
+    const times = found === undefined ? 0 : Math.round(answer.x[column] ?? 0);
+    return times > 0 ? [{ ...set, times }] : [];
+  });
+  const { foundAfter } = answer;
+  const cost = answer.status === OPTIMAL ? answer.cost : undefined;
+  return { cost, found, columns: columns.length, sets, foundAfter };
 }
 
 interface Film {
@@ -120,6 +146,10 @@ interface Program {
   columns: Column[];
   /** One row for each slitter, product, web width and finished length: sets cut there less sets laid out there. */
   setRow: Map<string, number>;
+  /** What is cut by the columns that are sets. */
+  cut: (Omit<ReferenceSets, 'times'> & { column: number })[];
+  /** Whether strips may be slit out as waste without limit. */
+  wastes: boolean;
   taken: [number, number][];
   isBought: boolean;
   /** undefined where set-ups cost nothing and patterns have no limit. */
@@ -144,10 +174,16 @@ function openKnives(problem: Problem, rows: Program['rows']): Knives | undefined
 const setupCost = ({ minutesPerSetup, costPerHour }: Slitter) => (minutesPerSetup * costPerHour) / 60;
 
 /** Sets of these strips only when the knives are set so: sets <= most x set-up. */
-function setUpEntry(program: Program, slitter: Slitter, widths: number[], most: number): [number, number][] {
+function setUpEntry(
+  program: Program,
+  slitter: Slitter,
+  widths: number[],
+  most: number,
+  lanes: number[],
+): [number, number][] {
   const { knives, rows, columns } = program;
   if (!knives) return [];
-  const key = [slitter.id, ...widths.sort((a, b) => a - b)].join(' ');
+  const key = [slitter.id, ...widths.sort((a, b) => a - b), 'lanes', ...lanes].join(' ');
   const row = rows.push({ lower: -Infinity, upper: 0 }) - 1;
   const known = knives.setUp.get(key);
   if (known) known.entries.push([row, -most]);
@@ -163,9 +199,12 @@ function setUpEntry(program: Program, slitter: Slitter, widths: number[], most: 
   return [[row, 1]];
 }
 
+const wasteIsFree = ({ slitters }: Problem) =>
+  slitters.every(({ maxWasteStrips }) => maxWasteStrips === Infinity);
+
 /** Strips beyond what may be made go to waste: so the knives need not be set anew for them. */
 function wasteColumns(problem: Problem, wanted: Wanted[]): Column[] {
-  if (problem.slitters.some(({ maxWasteStrips }) => maxWasteStrips < Infinity)) return [];
+  if (!wasteIsFree(problem)) return [];
   return wanted.map(({ value }, row) => ({
     cost: value,
     upper: Infinity,
@@ -175,15 +214,20 @@ function wasteColumns(problem: Problem, wanted: Wanted[]): Column[] {
 }
 
 function wantedRolls(problem: Problem): Wanted[] {
-  const orders = problem.orders.map(({ product, widthUm, lengthMm, minRolls, maxRolls }) => ({
-    product,
-    widthUm,
-    lengthMm,
-    least: minRolls,
-    most: maxRolls,
-    value: 0,
-  }));
+  const orders = problem.orders.map((order) => {
+    const { product, widthUm, lengthMm, minRolls, maxRolls } = order;
+    return {
+      product,
+      widthUm,
+      lengthMm,
+      least: minRolls,
+      most: maxRolls,
+      value: 0,
+      order,
+    };
+  });
   const fillers = problem.fillers.map(({ product, widthUm, lengthMm, maxRolls, valuePerRoll }) => ({
+    order: undefined,
     product,
     widthUm,
     lengthMm,
@@ -219,14 +263,22 @@ function addRoll(
   ];
   const possible = lengths.filter((lengthMm) => fits(slitter, product, lengthMm));
   const rowsOf = possible.map((lengthMm) => {
-    const key = [slitter.id, product.id, roll.widthUm, lengthMm].join(' ');
+    const stretches = stretchesOf(roll, slitter, product);
+    const late = wanted.map(({ order }) => lateCost(problem, order, roll, product));
+    const key = [slitter.id, product.id, roll.widthUm, lengthMm, stretches, late].join(' ');
     const known = program.setRow.get(key);
     if (known !== undefined) return known;
     const row = program.rows.push({ lower: 0, upper: 0 }) - 1;
     program.setRow.set(key, row);
-    addSets(wanted, { slitter, product, widthUm: roll.widthUm, lengthMm, row }, program);
+    addSets(wanted, { slitter, product, roll, lengthMm, row, stretches, late }, program);
     return row;
   });
+  const share = roll.costPerRoll / roll.lengthMm;
+  const holding = (problem.costs.holdingPerM2 * roll.widthUm) / 1e9;
+  if (roll.count === 1 && !program.isBought && share >= holding && roll.kind !== 'stub') {
+    addSingleRoll({ problem, roll, slitter, product, share, holding }, possible, rowsOf, program);
+    return;
+  }
   for (const counts of divisions(possible, slitter, roll.lengthMm - lossOf(roll, product))) {
     const used = counts.reduce(
       (sum, count, k) => sum + count * (possible[k]! + slitter.tailMm),
@@ -241,6 +293,76 @@ function addRoll(
       entries: [...program.taken, ...counts.map((count, k): [number, number] => [rowsOf[k]!, -count])],
     });
   }
+}
+
+interface SingleRoll {
+  problem: Problem;
+  roll: StockRoll;
+  slitter: Slitter;
+  product: Product;
+  /** Cost of the roll and of holding what is kept of it, per mm. */
+  share: number;
+  holding: number;
+}
+
+/** A roll of which there is one, in few variables: used or not, sets of each length, a stub kept or not and its length. */
+function addSingleRoll(one: SingleRoll, lengths: number[], setRows: number[], program: Program): void {
+  const { problem, roll, slitter, product, share, holding } = one;
+  const { rows, columns, taken } = program;
+  const lossMm = lossOf(roll, product);
+  const room = rows.push({ lower: -Infinity, upper: 0 }) - 1; // used + kept <= length, in m
+  const keeps = rows.push({ lower: -Infinity, upper: 0 }) - 1; // kept <= length, only where one is kept
+  const long = rows.push({ lower: 0, upper: Infinity }) - 1; // kept >= the least to keep
+  const onlyUsed = rows.push({ lower: -Infinity, upper: 0 }) - 1;
+  const leastMm = leastKept(problem, roll, slitter, product);
+  const whole = true;
+  columns.push({
+    cost: roll.costPerRoll + coatingCost(roll, product, slitter.leadInMm),
+    upper: 1,
+    whole,
+    entries: [...taken, [room, (lossMm + slitter.leadInMm - roll.lengthMm) / 1000], [onlyUsed, -1]],
+  });
+  columns.push({
+    cost: 0,
+    upper: leastMm === undefined ? 0 : 1,
+    whole,
+    entries: [
+      [keeps, -roll.lengthMm / 1000],
+      [long, -Math.max(1, leastMm ?? 0) / 1000],
+      [onlyUsed, 1],
+    ],
+  });
+  const ofKept: [number, number][] = [room, keeps, long].map((row) => [row, 1]);
+  columns.push({ cost: -1000 * (share - holding), upper: Infinity, whole: false, entries: ofKept });
+  lengths.forEach((lengthMm, k) => {
+    const stepMm = lengthMm + slitter.tailMm;
+    const most = Math.floor((roll.lengthMm - lossMm - slitter.leadInMm) / stepMm);
+    if (most < 1) return;
+    columns.push({
+      cost: coatingCost(roll, product, stepMm),
+      upper: most,
+      whole,
+      entries: [
+        [setRows[k]!, -1],
+        [room, stepMm / 1000],
+      ],
+    });
+  });
+}
+
+/** The shortest stub that is kept; undefined when the roll is too narrow for anything that is sold. */
+function leastKept(
+  problem: Problem,
+  roll: StockRoll,
+  slitter: Slitter,
+  product: Product,
+): number | undefined {
+  const ours = problem.orders.filter((order) => order.product === product.id);
+  const sold = [...ours, ...problem.fillers.filter((filler) => filler.product === product.id)];
+  const shortest = Math.min(...(ours.length ? ours : sold).map(({ lengthMm }) => lengthMm));
+  const [left, right] = trims(slitter, product);
+  const leastUm = Math.min(...sold.map(({ widthUm }) => widthUm)) + left + right;
+  return roll.widthUm < leastUm ? undefined : (problem.costs.stubKeepMinMm ?? shortest + slitter.leadInMm);
 }
 
 function fits(slitter: Slitter, product: Product, lengthMm: number): boolean {
@@ -277,13 +399,8 @@ function rollCharge(
   const lossMm = lossOf(roll, product);
   const leftMm = roll.lengthMm - lossMm - usedMm;
   const coating = coatingCost(roll, product, usedMm);
-  const ours = problem.orders.filter((order) => order.product === product.id);
-  const sold = [...ours, ...problem.fillers.filter((filler) => filler.product === product.id)];
-  const shortest = Math.min(...(ours.length ? ours : sold).map(({ lengthMm }) => lengthMm));
-  const leastMm = problem.costs.stubKeepMinMm ?? shortest + slitter.leadInMm;
-  const [left, right] = trims(slitter, product);
-  const leastUm = Math.min(...sold.map(({ widthUm }) => widthUm)) + left + right;
-  if (leftMm < leastMm || leftMm === 0 || roll.widthUm < leastUm) return roll.costPerRoll + coating;
+  const leastMm = leastKept(problem, roll, slitter, product);
+  if (leastMm === undefined || leftMm < leastMm || leftMm === 0) return roll.costPerRoll + coating;
   const holding = (problem.costs.holdingPerM2 * leftMm * roll.widthUm) / 1e9;
   return (roll.costPerRoll * (lossMm + usedMm)) / roll.lengthMm + holding + coating;
 }
@@ -304,14 +421,36 @@ function trims(slitter: Slitter, product: Product): [number, number] {
 interface Web {
   slitter: Slitter;
   product: Product;
-  widthUm: number;
+  roll: StockRoll;
   lengthMm: number;
   row: number;
+  /** Width of each stretch between trims and bad lanes. */
+  stretches: number[];
+  /** What each strip costs by lateness. */
+  late: number[];
+}
+
+function stretchesOf(roll: StockRoll, slitter: Slitter, product: Product): number[] {
+  const [left, right] = trims(slitter, product);
+  const lanes = roll.defects.map(({ fromMm, toMm, fromUm, toUm }) => {
+    if (fromMm > 0 || toMm < roll.lengthMm) throw new Error('bad places end along the roll');
+    return [fromUm, toUm] as [number, number];
+  });
+  return freeStretches(left, roll.widthUm - right, lanes);
+}
+
+/** Cost of a strip that is cut after its order's due day because its film is not there before. */
+function lateCost(problem: Problem, order: Order | undefined, roll: StockRoll, { coating }: Product): number {
+  const { planOn, costs } = problem;
+  if (!order?.dueOn || !planOn) return 0;
+  const wait = roll.readyOn ? Math.max(0, daysBetween(planOn, roll.readyOn)) : 0;
+  const ready = wait + (roll.kind === 'base' ? (coating?.leadDays ?? 0) : 0);
+  return costs.perLateRollDay * Math.max(0, ready - daysBetween(planOn, order.dueOn));
 }
 
 /** Every choice of strips that can be cut side by side on this web. */
 function addSets(wanted: Wanted[], web: Web, program: Program): void {
-  const { slitter, product, widthUm, lengthMm, row } = web;
+  const { slitter, product, roll, lengthMm, row, stretches, late } = web;
   const [left, right] = trims(slitter, product);
   const most = slitter.edgeTrimMaxUm;
   if (left > most.left || right > most.right) return;
@@ -321,39 +460,44 @@ function addSets(wanted: Wanted[], web: Web, program: Program): void {
       (item) =>
         item.product === product.id && item.lengthMm === lengthMm && item.widthUm >= slitter.minStripWidthUm,
     );
-  const usable = widthUm - left - right;
-  const entry = (counts: number[]) => {
+  const lanes = stretches.length > 1 ? [roll.widthUm, ...stretches] : [];
+  const isAllowed = ({ counts, between }: Choice) => {
     const strips = counts.reduce((sum, count) => sum + count, 0);
     const used = counts.reduce((sum, count, k) => sum + count * items[k]!.widthUm, 0);
     const widths = new Set(items.filter((_, k) => counts[k]! > 0).map((item) => item.widthUm));
-    const waste = widthUm - used > most.left + most.right ? 1 : 0;
-    if (strips === 0 || strips + waste > slitter.maxStrips || waste > slitter.maxWasteStrips) return;
-    if (widths.size > slitter.maxDistinctWidths) return;
-    const value = counts.reduce((sum, count, k) => sum + count * items[k]!.value, 0);
+    const waste = fewestWaste(between, roll.widthUm - used > most.left + most.right);
+    const fitting = strips + waste <= slitter.maxStrips && waste <= slitter.maxWasteStrips;
+    return fitting && widths.size <= slitter.maxDistinctWidths;
+  };
+  const allowed = choices(items, stretches, slitter.maxStrips).filter(isAllowed);
+  const free = items.map(({ index }) => program.wastes && late[index] === 0 && stretches.length === 1);
+  for (const { counts } of onlyFull(allowed, free)) {
+    const value = counts.reduce((sum, n, k) => sum + n * (items[k]!.value - late[items[k]!.index]!), 0);
     const useful = counts.map((count, k) => (count > 0 ? Math.ceil(items[k]!.most / count) : 0));
     const cut = items.flatMap((item, k) => new Array<number>(counts[k]!).fill(item.widthUm));
-    program.columns.push({
+    const stripsOf = new Array<number>(wanted.length).fill(0);
+    counts.forEach((count, k) => {
+      stripsOf[items[k]!.index] = count;
+    });
+    const column = {
       cost: setCost(slitter, lengthMm) - value,
       upper: Infinity,
       whole: true,
       entries: [
         [row, 1],
         ...counts.map((count, k): [number, number] => [items[k]!.index, count]),
-        ...setUpEntry(program, slitter, cut, Math.max(...useful)),
-      ],
+        ...setUpEntry(program, slitter, cut, Math.max(...useful), lanes),
+      ] as [number, number][],
+    };
+    program.cut.push({
+      roll,
+      slitter: slitter.id,
+      lengthMm,
+      strips: stripsOf,
+      column: program.columns.length,
     });
-  };
-  const walk = (k: number, counts: number[], room: number) => {
-    if (k === items.length) return entry(counts);
-    const item = items[k]!;
-    for (
-      let count = 0;
-      count * item.widthUm <= room && count <= Math.min(item.most, slitter.maxStrips);
-      count++
-    )
-      walk(k + 1, [...counts, count], room - count * item.widthUm);
-  };
-  walk(0, [], usable);
+    program.columns.push(column);
+  }
 }
 
 function setCost(slitter: Slitter, lengthMm: number): number {
