@@ -41,7 +41,11 @@ export type Verdict =
   /** All of it, later than asked. */
   | 'later'
   | 'no'
-  /** Neither a plan nor a proof yet. */
+  /** A first answer: all of it by a later day; whether sooner, or some of it by the day, is being worked out. */
+  | 'latest'
+  /** A first answer: nothing is known yet, it is being worked out. */
+  | 'working'
+  /** Neither a plan nor a proof, however long it was looked for. */
   | 'open';
 
 /** A plan with the problem that it was checked against. */
@@ -102,4 +106,7 @@ export const isYes = ({ verdict }: Pick<Answer, 'verdict'>): boolean =>
   verdict === 'finished' || verdict === 'coated' || verdict === 'coat' || verdict === 'buy';
 /** Can it be promised as it stands? */
 export const canPromise = (answer: Pick<Answer, 'verdict'>): boolean =>
-  isYes(answer) || answer.verdict === 'part' || answer.verdict === 'later';
+  isYes(answer) || answer.verdict === 'part' || isLater(answer);
+/** All of it, but after the day asked for. */
+export const isLater = ({ verdict }: Pick<Answer, 'verdict'>): boolean =>
+  verdict === 'later' || verdict === 'latest';

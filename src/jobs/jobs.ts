@@ -27,7 +27,7 @@ export interface Jobs {
   progressOf(id: number): PlanProgress | undefined;
   /** What a little more would be worth in the problem of plan `id`. Refuses with planner-busy. */
   insight: AskInsight;
-  /** Customers' questions: a first answer at once, a second look behind the plans. */
+  /** Customers' questions: a first answer at once, a second look in the background. */
   questions: Omit<QuestionDesk, 'stop'>;
   /** What to buy and which width: worked out in the background, kept while nothing changes. */
   buying: Pick<BuyingDesk, 'proposal' | 'widths'>;
@@ -45,7 +45,7 @@ export async function startJobs(db: Knex, settings: JobSettings, log: JobLog): P
   const desk: Desk = { db, pool: workerPool(workers, log), board: progressBoard(), log };
   const recovered = await recoverPlans(db);
   if (recovered.again + recovered.failed > 0) log.info(recovered, 'plans taken up after a stop');
-  const questions = questionDesk(db, workerPool(1, log), desk.pool, log);
+  const questions = questionDesk(db, workerPool(1, log), workerPool(1, log), log);
   const buying = buyingDesk(workerPool(1, log, 0), log);
   const jobs = queueKeeper(desk, workers, questions, buying);
   jobs.wake();

@@ -2,14 +2,15 @@
 // The clock lives here, not in the planner: the planner only asks how many seconds are left.
 import { performance } from 'node:perf_hooks';
 import type { MessagePort } from 'node:worker_threads';
-import type { Answer, Kept, SalesState } from '../domain/answer.ts';
+import type { Kept, SalesState } from '../domain/answer.ts';
 import type { Insight } from '../domain/insight.ts';
 import type { PlanProgress } from '../domain/plan.ts';
 import type { Question } from '../domain/question.ts';
+import { keptInTime } from '../usecases/askBaseline.ts';
 import { askInsight } from '../usecases/askInsight.ts';
+import { type FirstLook, firstLook } from '../usecases/firstLook.ts';
 import { type MadePlan, makePlan } from '../usecases/makePlan.ts';
-import { type Refined, refineAnswer } from '../usecases/refineAnswer.ts';
-import { type WorkedOut, workOut } from '../usecases/workOut.ts';
+import { type FirstAnswer, type Refined, refineAnswer } from '../usecases/refineAnswer.ts';
 
 export interface PlanTask {
   document: unknown;
@@ -50,24 +51,35 @@ export interface QuestionTask {
   state: SalesState;
   question: Question;
   kept: Kept | undefined;
+  before: Kept | undefined;
   seconds: number;
 }
 
 /** The first answer to a customer's question. */
-export function questionInWorker({ state, question, kept, seconds }: QuestionTask): WorkedOut {
-  return workOut(state, question, kept, clock(seconds));
+export function questionInWorker({ state, question, kept, before, seconds }: QuestionTask): FirstLook {
+  return firstLook(state, question, kept, before, clock(seconds));
 }
 
-export interface RefineTask {
+export interface KeptTask {
   state: SalesState;
-  kept: Kept;
-  answer: Answer;
+  before: Kept | undefined;
+  seconds: number;
+}
+
+/** What the orders of a product keep in a state. */
+export function keptInWorker({ state, before, seconds }: KeptTask): Kept {
+  return keptInTime(state, before, clock(seconds));
+}
+
+export interface RefineTask extends FirstAnswer {
+  /** For what the orders keep, where that is not known yet; and for everything else. */
+  planningSeconds: number;
   seconds: number;
 }
 
 /** The second look at an answer, with what it costs. */
-export function refineInWorker({ state, kept, answer, seconds }: RefineTask): Refined {
-  return refineAnswer(state, kept, answer, clock(seconds));
+export function refineInWorker({ planningSeconds, seconds, ...first }: RefineTask): Refined {
+  return refineAnswer(first, clock(planningSeconds), () => clock(seconds));
 }
 
 function clock(seconds: number) {

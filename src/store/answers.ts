@@ -93,6 +93,16 @@ export async function insertState(
       .update({ kept: JSON.stringify(kept) });
 }
 
+/** What the orders of a product kept in the newest state in which that was planned. */
+export async function newestKept(db: Knex, product: string): Promise<Kept | undefined> {
+  const row = await db('sales_states')
+    .where({ product })
+    .whereNotNull('kept')
+    .orderBy('at', 'desc')
+    .first('kept');
+  return row?.kept;
+}
+
 export async function forgetOldStates(db: Knex): Promise<void> {
   await db('sales_states').whereRaw(`at < now() - ${KEPT_FOR}`).delete();
 }

@@ -66,7 +66,11 @@ export function aroundKept(
   lines: AskedLine[],
 ): ProblemDocument {
   const made = madeBy(kept);
-  const orders = keptOrders(state, kept, (id) => made.get(id) ?? 0);
+  // No more of them than is made: an extra roll in a later run would make its order look late.
+  const orders = keptOrders(state, kept, (id) => made.get(id) ?? 0).map((order) => ({
+    ...order,
+    overPct: 0,
+  }));
   // A roll that is locked must be there whole, whatever the cut allows beside.
   const whole = new Map([...(state.document.rolls ?? []), ...kept.bought].map((roll) => [roll.id, roll]));
   const locked = new Set(kept.runs.flatMap((run) => run.from.map(({ roll }) => roll)));

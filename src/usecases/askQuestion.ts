@@ -13,18 +13,24 @@ import {
   forgetOldStates,
   insertAnswer,
   insertState,
+  newestKept,
   type StoredAnswer,
   writeRefined,
 } from '../store/answers.ts';
 import { asOrder, wholeLine } from './askProblems.ts';
+import type { FirstLook } from './firstLook.ts';
 import type { Refined } from './refineAnswer.ts';
 import { refuseFaulty, salesState } from './salesState.ts';
-import type { WorkedOut } from './workOut.ts';
 
 export type { StoredAnswer } from '../store/answers.ts';
 
-/** Works a question out, somewhere. */
-export type Think = (state: SalesState, question: Question, kept: Kept | undefined) => Promise<WorkedOut>;
+/** Takes a first look at a question, somewhere: what is kept in its state, and what was kept in the newest before. */
+export type Think = (
+  state: SalesState,
+  question: Question,
+  kept: Kept | undefined,
+  before: Kept | undefined,
+) => Promise<FirstLook>;
 export type AskResult = { ok: true; stored: StoredAnswer } | { ok: false; faults: Fault[] };
 
 /** The answer of now. A size that no machine takes is a fault of its field. Refuses with not-found, cannot-be-planned, no-slitter. */
@@ -35,13 +41,14 @@ export async function askQuestion(
   think: Think,
 ): Promise<AskResult> {
   const { state, hash } = await salesState(db, today, question.product);
-  const known = await findAnswer(db, hash, questionKey(question));
-  if (known) return { ok: true, stored: known };
+  const answered = await findAnswer(db, hash, questionKey(question));
+  if (answered) return { ok: true, stored: answered };
   refuseFaulty(state);
   const faults = impossible(state, question);
   if (faults.length > 0) return { ok: false, faults };
-  const before = await findState(db, hash);
-  const { answer, kept } = await think(state, question, before?.kept);
+  const known = (await findState(db, hash))?.kept;
+  const before = known ? undefined : await newestKept(db, question.product);
+  const { answer, kept } = await think(state, question, known, before);
   await forgetOldStates(db);
   await insertState(db, hash, state, kept);
   return { ok: true, stored: await insertAnswer(db, hash, questionKey(question), answer) };
@@ -66,11 +73,18 @@ function impossible(state: SalesState, question: Question): Fault[] {
 export async function answerToRefine(db: Knex, id: number) {
   const stored = await findAnswerById(db, id);
   if (!stored || stored.refined) return undefined;
-  const state = await findState(db, stored.state);
-  return state?.kept && { state: state.document, kept: state.kept, answer: stored.answer };
+  const found = await findState(db, stored.state);
+  if (!found) return undefined;
+  const { document: state, kept } = found;
+  const before = kept ? undefined : await newestKept(db, state.product);
+  return { hash: stored.state, task: { state, kept, before, answer: stored.answer } };
 }
 
-export const storeRefined = (db: Knex, id: number, { answer, quote }: Refined): Promise<void> =>
-  writeRefined(db, id, answer, quote);
+/** Keeps a refined answer, and what the orders keep where that was planned for it. */
+export async function storeRefined(db: Knex, id: number, hash: string, refined: Refined): Promise<void> {
+  const { state, kept, answer, quote } = refined;
+  await insertState(db, hash, state, kept);
+  await writeRefined(db, id, answer, quote);
+}
 
 export const readAnswer = (db: Knex, id: number): Promise<StoredAnswer | undefined> => findAnswerById(db, id);

@@ -14,6 +14,15 @@ export interface Trial {
   evidence: Evidence | undefined;
 }
 
+/** What a trial is made of beside its cut and its lines. */
+export interface Asked {
+  state: SalesState;
+  kept: Kept;
+  q: Question;
+  control: PlanControl;
+}
+export type TryCut = (cut: Cut, lines: AskedLine[], asked: Asked) => Trial;
+
 /** How long a plan is worked on: a control for one plan out of the control of the whole answer. */
 export type Patience = (control: PlanControl) => PlanControl;
 
@@ -45,21 +54,24 @@ export const firstPlan =
     };
   };
 
-export function tryCut(
-  state: SalesState,
-  kept: Kept,
-  cut: Cut,
-  q: Question,
-  lines: AskedLine[],
-  control: PlanControl,
-  patience: Patience,
-): Trial {
-  const around = planned(aroundKept(state, kept, cut, q, lines), patience(control));
-  if (around && keepsAll(around.plan, kept, lines)) return { holds: true, evidence: around };
-  if (kept.orders.length === 0) return { holds: false, evidence: around };
+export function tryCut(cut: Cut, lines: AskedLine[], asking: Asked, patience: Patience): Trial {
+  const { state, kept, q, control } = asking;
+  const around = aroundOnly(cut, lines, asking, patience);
+  if (around.holds || kept.orders.length === 0) return around;
   const again = planned(rearranged(state, kept, cut, q, lines), patience(control));
   if (again && keepsAll(again.plan, kept, lines)) return { holds: true, evidence: again };
-  return { holds: false, evidence: better(again, around) };
+  return { holds: false, evidence: better(again, around.evidence) };
+}
+
+/** Around the kept runs and no other way. */
+export function aroundOnly(
+  cut: Cut,
+  lines: AskedLine[],
+  { state, kept, q, control }: Asked,
+  patience = firstPlan(0),
+): Trial {
+  const around = planned(aroundKept(state, kept, cut, q, lines), patience(control));
+  return { holds: around !== undefined && keepsAll(around.plan, kept, lines), evidence: around };
 }
 
 /** The checked plan of a problem; undefined where the problem cannot be planned as it is (a kept run that no longer fits). */

@@ -2,7 +2,7 @@
 // one product, and of the film that it shares, are made one after the other: each looks whether the state is still the one
 // that the answer was computed on. If not, nothing is promised and the caller asks anew.
 import type { Knex } from 'knex';
-import { type Answer, ASKED, ASKED_LATER, canPromise, type Kept } from '../domain/answer.ts';
+import { type Answer, ASKED, ASKED_LATER, canPromise, isLater, type Kept } from '../domain/answer.ts';
 import { parseField } from '../domain/fieldText.ts';
 import type { Run } from '../domain/plan.ts';
 import { type Question, questionKey, questionLine, rollsTaken } from '../domain/question.ts';
@@ -96,7 +96,7 @@ interface Line {
 function linesOf(answer: Answer, order: string): Line[] {
   const { question: q, part, readyOn } = answer;
   const { overPct, underPct } = q;
-  const dueOn = answer.verdict === 'later' ? readyOn : (q.dueOn ?? readyOn);
+  const dueOn = isLater(answer) ? readyOn : (q.dueOn ?? readyOn);
   if (answer.verdict !== 'part' || !part)
     return [{ order, asked: ASKED, rolls: q.rolls, dueOn, overPct, underPct }];
   const onlyShelf = part.rolls === answer.fromShelf.length;

@@ -1,8 +1,10 @@
-// The second look at an answer, with more time: a better cut, a proof, more rolls by the day; who would have to give way;
-// and what it costs. A first answer is changed only for a better one. CPU heavy: call it in a worker.
+// The second look at an answer, with more time: what the orders keep where that was not planned yet; a better cut, a proof,
+// more rolls by the day; who would have to give way; and what it costs. A first answer is changed only for a better one.
+// CPU heavy: call it in a worker.
 import { type Answer, isYes, type Kept, type SalesState, type Verdict } from '../domain/answer.ts';
 import type { PlanControl } from '../domain/plan.ts';
 import type { Quote } from '../domain/quote.ts';
+import { keptInTime } from './askBaseline.ts';
 import { wouldDisplace } from './askDisplaced.ts';
 import { wholeLine } from './askProblems.ts';
 import { within } from './askTrials.ts';
@@ -25,16 +27,38 @@ const RANK: Record<Verdict, number> = {
   buy: 3,
   part: 4,
   later: 5,
-  no: 6,
-  open: 7,
+  latest: 6,
+  no: 7,
+  open: 8,
+  working: 9,
 };
 
 export interface Refined {
+  state: SalesState;
+  kept: Kept;
   answer: Answer;
   quote: Quote | undefined;
 }
 
-export function refineAnswer(state: SalesState, kept: Kept, first: Answer, control: PlanControl): Refined {
+/** What is known of an answer: its state, what the orders keep in it, or else what they kept before. */
+export interface FirstAnswer {
+  state: SalesState;
+  kept: Kept | undefined;
+  before: Kept | undefined;
+  answer: Answer;
+}
+
+/** `planning` is the time for what the orders keep, `control` that of everything else. */
+export function refineAnswer(
+  { state, kept: known, before, answer: first }: FirstAnswer,
+  planning: PlanControl,
+  control: () => PlanControl,
+): Refined {
+  const kept = known ?? keptInTime(state, before, planning);
+  return { state, kept, ...secondLook(state, kept, first, control()) };
+}
+
+function secondLook(state: SalesState, kept: Kept, first: Answer, control: PlanControl) {
   const seconds = control.secondsLeft();
   const q = first.question;
   const settled = first.verdict === 'finished' || first.verdict === 'coated';

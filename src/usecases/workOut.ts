@@ -1,5 +1,5 @@
-// Can we make it? The whole way to an answer: what the existing orders keep; the shelf; then cut by cut, from coated rolls
-// to film that must be bought, a plan that makes it in time beside them. Where there is none, the proof that there can
+// Can we make it? The whole way to an answer, given what the existing orders keep: the shelf; then cut by cut, from coated
+// rolls to film that must be bought, a plan that makes it in time beside them. Where there is none, the proof that there can
 // be none, how many can be made by then, and when the rest. CPU heavy: call it in a worker. Same state and question,
 // same answer, unless time cuts it short; then it says `open` where it knows neither yes nor no.
 import {
@@ -15,12 +15,12 @@ import { acceptedRolls } from '../domain/filmMath.ts';
 import type { Plan, PlanControl } from '../domain/plan.ts';
 import { type Question, rollsTaken } from '../domain/question.ts';
 import { addDays, areaM2, daysBetween, type IsoDate } from '../domain/units.ts';
-import { keptOf, NOTHING_KEPT } from './askKept.ts';
+import { keptInTime } from './askBaseline.ts';
 import { limitsOf, waitsForTheSlitter } from './askLimits.ts';
-import { type AskedLine, existingAlone, wholeLine } from './askProblems.ts';
+import { type AskedLine, wholeLine } from './askProblems.ts';
 import { type Proof, prove } from './askProof.ts';
 import { type Cut, cutsFor } from './askSources.ts';
-import { firstPlan, type Patience, planned, readyOnOf, type Trial, tryCut } from './askTrials.ts';
+import { firstPlan, type Patience, readyOnOf, type Trial, type TryCut, tryCut } from './askTrials.ts';
 
 export interface WorkedOut {
   answer: Answer;
@@ -44,36 +44,49 @@ export function workOut(
   control: PlanControl,
   patience: Patiences = QUICK,
 ): WorkedOut {
-  const kept = known ?? planOfExisting(state, patience.plan(control));
-  const shelf = fromShelf(state, q);
-  const given = { question: q, fromShelf: shelf, wouldDisplace: [], troubled: troubledIn(state, kept) };
-  const toSlit = q.rolls - shelf.length;
-  const nothing = { ...given, toSlit: 0, limits: [] };
-  if (toSlit === 0) return { kept, answer: { ...nothing, verdict: 'finished', readyOn: state.today } };
-  const asking = { state, kept, q, shelf: shelf.length, control, patience };
+  const kept = known ?? keptInTime(state, undefined, control, patience.plan);
+  const finished = finishedOnly(state, kept, q);
+  if (finished) return { kept, answer: finished };
+  const start = startOf(state, kept, q);
+  const shelf = start.fromShelf.length;
+  const trial: TryCut = (cut, lines, asking) => tryCut(cut, lines, asking, patience.plan);
+  const asking: Thinking = { state, kept, q, shelf, control, patience, tryCut: trial };
   const answer = inTime(asking) ?? notInTime(asking);
-  return { kept, answer: { ...nothing, toSlit, ...answer } };
+  return { kept, answer: { ...start, ...answer } };
 }
 
-interface Asking {
+/** A question on its way, beside what is kept; how a cut is tried is the asker's choice. */
+export interface Asking {
   state: SalesState;
   kept: Kept;
   q: Question;
+  /** Rolls that lie finished on the shelf. */
   shelf: number;
   control: PlanControl;
+  tryCut: TryCut;
+}
+interface Thinking extends Asking {
   patience: Patiences;
 }
 type Found = Pick<Answer, 'verdict' | 'limits'> & Partial<Answer>;
+type Start = Omit<Answer, 'verdict'>;
 
-function planOfExisting(state: SalesState, control: PlanControl): Kept {
-  if (state.document.orders.length === 0) return NOTHING_KEPT;
-  const made = planned(existingAlone(state), control);
-  if (!made) throw new Error(`the open orders of ${state.product} cannot be planned as they are stored`);
-  return keptOf(made.document, made.plan);
+/** What is known before anything is planned for the question. */
+export function startOf(state: SalesState, kept: Kept | undefined, q: Question): Start {
+  const fromShelf = shelfFor(state, q);
+  const toSlit = q.rolls - fromShelf.length;
+  const troubled = kept ? troubledIn(state, kept) : [];
+  return { question: q, fromShelf, toSlit, limits: [], wouldDisplace: [], troubled };
+}
+
+/** The answer where everything lies on the shelf. */
+export function finishedOnly(state: SalesState, kept: Kept | undefined, q: Question): Answer | undefined {
+  const start = startOf(state, kept, q);
+  return start.toSlit === 0 ? { ...start, verdict: 'finished', readyOn: state.today } : undefined;
 }
 
 /** Finished rolls that are exactly what is asked for, no more of them than that. */
-function fromShelf({ finished }: SalesState, q: Question): string[] {
+function shelfFor({ finished }: SalesState, q: Question): string[] {
   return finished
     .filter((roll) => roll.widthUm === q.widthUm && roll.lengthMm === q.lengthMm)
     .slice(0, q.rolls)
@@ -91,13 +104,14 @@ function troubledIn({ document }: SalesState, kept: Kept): string[] {
 }
 
 /** The first cut whose plan holds by the day asked for. */
-function inTime({ state, kept, q, shelf, control, patience }: Asking): Found | undefined {
+export function inTime(asking: Asking): Found | undefined {
+  const { state, kept, q, shelf, control } = asking;
   const line = wholeLine(q, shelf);
   const neededM2 = areaNeeded(state, kept, q, line.least);
   for (const cut of cutsFor(state, kept, q.dueOn)) {
     if (control.secondsLeft() <= 0) return undefined;
     if (cut.offers.length === 0 && areaOf(cut) < neededM2) continue;
-    const trial = tryCut(state, kept, cut, q, [line], control, patience.plan);
+    const trial = asking.tryCut(cut, [line], asking);
     if (trial.holds) return yes(cut, trial, q, state.today);
   }
   return undefined;
@@ -142,7 +156,7 @@ function lastDayToOrder(q: Question, readyOn: string | undefined, today: IsoDate
 }
 
 /** Not by the day: why, how many by then, and when all of it. */
-function notInTime(asking: Asking): Found {
+function notInTime(asking: Thinking): Found {
   const { state, kept, q, shelf, control, patience } = asking;
   const cut = cutsFor(state, kept, q.dueOn).at(-1) as Cut;
   const line = wholeLine(q, shelf);
@@ -164,7 +178,7 @@ const possibleOf = ({ possible }: Proof) => (possible === undefined ? {} : { pos
 
 /** A no for the day asked for is a no for good only where all film that can ever be had is too little. */
 function provedForGood(
-  { state, kept, q, shelf, control, patience }: Asking,
+  { state, kept, q, shelf, control, patience }: Thinking,
   proof: Proof,
 ): Certificate | undefined {
   if (proof.certificate && proof.certificate.by === undefined) return proof.certificate;
@@ -175,13 +189,13 @@ function provedForGood(
 
 /** The most rolls that are found by the day, the rest as soon as can be. */
 function partByThen(asking: Asking, proof: Proof, later: Found): Found | undefined {
-  const { state, kept, q, shelf, control, patience } = asking;
+  const { state, kept, q, shelf, control } = asking;
   if (!q.dueOn) return undefined;
   const cut = cutsFor(state, kept, undefined).at(-1) as Cut;
   const all = q.rolls - shelf;
   let rolls = Math.min(proof.possible ?? all - 1, all - (proof.certificate?.missingRolls ?? 1));
   for (let tries = 0; rolls > 0 && tries < MOST_PARTS && control.secondsLeft() > 0; tries++) {
-    const trial = tryCut(state, kept, cut, q, split(q, shelf, rolls, q.dueOn), control, patience.plan);
+    const trial = asking.tryCut(cut, split(q, shelf, rolls, q.dueOn), asking);
     if (trial.holds && trial.evidence) {
       const readyOn = readyOnOf(trial.evidence.plan, ASKED_LATER) as IsoDate;
       const part = { rolls: rolls + shelf, by: q.dueOn };

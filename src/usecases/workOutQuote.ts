@@ -178,7 +178,8 @@ function offer(costing: Costing, what: CounterOffer['what'], question: Question)
   const { state, kept, shelf, control, seconds } = costing;
   const same = what === 'width' ? 0 : shelf;
   const cut = cutsFor(state, kept, question.dueOn).at(-1) as Cut;
-  const trial = tryCut(state, kept, cut, question, [wholeLine(question, same)], control, within(seconds / 2));
+  const asked = { state, kept, q: question, control };
+  const trial = tryCut(cut, [wholeLine(question, same)], asked, within(seconds / 2));
   const readyOn = trial.evidence && (readyOnOf(trial.evidence.plan, ASKED) as IsoDate | undefined);
   const perM2 = trial.holds ? perSquareMetre({ ...costing, shelf: same }, question) : undefined;
   return { what, question, possible: trial.holds, readyOn: trial.holds ? readyOn : undefined, perM2 };

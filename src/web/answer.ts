@@ -51,6 +51,7 @@ export async function showAnswer(
   const stored = asked?.ok ? asked.stored : undefined;
   const wrong = asked && !asked.ok ? asked.faults : faults;
   if (stored && !stored.refined) jobs.questions.refine(stored.id);
+  if (!question) jobs.questions.prepare(services.today());
   const page = {
     title: 'Answer a customer',
     note,

@@ -1,6 +1,6 @@
 // The form that promises an answer, as its view needs it, with what was typed and what was wrong with it.
 import type { Request } from 'express';
-import { type Answer, canPromise } from '../domain/answer.ts';
+import { type Answer, canPromise, isLater } from '../domain/answer.ts';
 import type { Fault } from '../domain/resource.ts';
 import { HOURS_USUAL } from '../usecases/makePromise.ts';
 import { Problem } from './errors.ts';
@@ -32,7 +32,7 @@ export function promiseForm(
 ) {
   if (!canPromise(answer)) return undefined;
   const { part, question, readyOn } = answer;
-  const day = answer.verdict === 'later' ? readyOn : (question.dueOn ?? readyOn);
+  const day = isLater(answer) ? readyOn : (question.dueOn ?? readyOn);
   return {
     customers,
     order: typed?.order ?? suggested,

@@ -68,6 +68,10 @@ function verdictWords(answer: Answer, today: string): string {
       return `Not by ${q.dueOn}, but all on ${day}: ${asked}.`;
     case 'no':
       return `No: ${asked} cannot be made${answer.possible ? `, at most about ${grouped(answer.possible)} of them` : ''}.`;
+    case 'latest':
+      return `By ${day} at the latest: ${asked}. Whether by ${q.dueOn}, or some of it by then, is being worked out.`;
+    case 'working':
+      return `Being worked out: ${asked}${q.dueOn ? ` by ${q.dueOn}` : ''}. There is no yes yet and no no; the answer follows on this page.`;
     case 'open':
       return `Not known yet: no plan is found that makes ${asked}${q.dueOn ? ` by ${q.dueOn}` : ''}, and none is proved impossible.`;
   }

@@ -54,6 +54,7 @@ export function createApp({ db, jobs, settings = {}, today = todayHere }: AppPar
   app.use('/assets', express.static(`${VIEWS}/assets`, { index: false }));
   app.use(giveToken(randomBytes(32)));
   app.use(fresh, onlyOwnPages, onlyWhoMayChange, formBody, askToken);
+  app.use(afterChanges(() => jobs.questions.prepare(today())));
   app.use(
     routes({
       db,
@@ -72,6 +73,14 @@ const fresh: RequestHandler = (_req, res, next) => {
   res.set('Cache-Control', 'no-store');
   next();
 };
+
+/** Calls `act` when a form was accepted: stock or orders may be others now. */
+const afterChanges =
+  (act: () => void): RequestHandler =>
+  (req, res, next) => {
+    if (req.method === 'POST') res.on('finish', () => res.statusCode < 400 && act());
+    next();
+  };
 
 /** One line a request: method, path, status, time. Never the query or body, which may hold names. */
 function logged(log: Logger): RequestHandler {

@@ -3,8 +3,8 @@ import type { Knex } from 'knex';
 import type { Question } from '../../src/domain/question.ts';
 import type { IsoDate } from '../../src/domain/units.ts';
 import { askQuestion, type StoredAnswer, type Think } from '../../src/usecases/askQuestion.ts';
+import { firstLook } from '../../src/usecases/firstLook.ts';
 import { makePromise, type PromiseForm } from '../../src/usecases/makePromise.ts';
-import { workOut } from '../../src/usecases/workOut.ts';
 
 export const SALES_DAY = '2027-03-01' as IsoDate;
 
@@ -14,7 +14,8 @@ export function forSeconds(seconds: number) {
   return { secondsLeft: () => seconds - (performance.now() - start) / 1000, report: () => {} };
 }
 
-export const think: Think = async (state, question, kept) => workOut(state, question, kept, forSeconds(120));
+export const think: Think = async (state, question, kept, before) =>
+  firstLook(state, question, kept, before, forSeconds(120));
 
 /** 40 rolls of 83 mm x 300 m of CP-10, unless said otherwise. */
 export function question(change: Partial<Record<keyof Question, unknown>> = {}): Question {
