@@ -1,5 +1,5 @@
-// Which needs of film a late delivery leaves open: those from the day on which it was wanted until the day on which it is
-// expected that stock and the other deliveries do not cover. Areas m2.
+// Which needs of film a late delivery leaves open: those up to the day on which it is expected that stock and the other
+// deliveries do not cover. What was needed before the day wanted waits for it all the same. Areas m2.
 import type { IsoDate } from './units.ts';
 
 interface NeedOfOrder {
@@ -18,7 +18,7 @@ export function leftOpen<Need extends NeedOfOrder>(given: {
   stockM2: number;
   /** Everything else that is on the way. */
   others: readonly Delivery[];
-  late: { wantedOn: IsoDate; expectedOn: IsoDate | undefined; areaM2: number };
+  late: { expectedOn: IsoDate | undefined; areaM2: number };
 }): Need[] {
   const { late, others } = given;
   const arrivedBy = (day: IsoDate): number =>
@@ -33,6 +33,6 @@ export function leftOpen<Need extends NeedOfOrder>(given: {
       const missing = asked - arrivedBy(need.needOn) > 1e-6;
       // What it could not have covered, had it come in time, is not for this delivery to answer.
       const within = before < arrivedBy(need.needOn) + late.areaM2 - 1e-6;
-      return need.needOn >= late.wantedOn && waits && missing && within;
+      return waits && missing && within;
     });
 }

@@ -1,6 +1,7 @@
 // What the stock holds and what the open orders ask for, as areas by product and by grade, and what suppliers offer.
 // Areas are in m2 (um x mm / 1e9), added by the database in a wide number.
 import type { Knex } from 'knex';
+import type { IsoDate } from '../domain/units.ts';
 import { notReserved } from './releases.ts';
 
 const AREA_M2 = 'width_um::float8 * length_mm / 1e9';
@@ -104,14 +105,20 @@ export interface OfferLine {
   widthUm: number | null;
   widthMinUm: number | null;
   widthMaxUm: number | null;
+  currency: string;
   pricePerKg: number;
+  /** In the plant's currency by the rate of the day; null: there is none. */
+  plantPricePerKg: number | null;
   minOrderKg: number;
   leadTimeDays: number;
+  leadSpreadDays: number | null;
+  validUntil: IsoDate | null;
 }
 
 /** Every grade with every offer for it; a grade without an offer comes once, with nulls. */
 export async function gradesWithOffers(
   db: Knex,
+  today: IsoDate,
 ): Promise<(OfferLine | (Partial<OfferLine> & { grade: string }))[]> {
   return db('grades as g')
     .leftJoin('offers as o', 'o.grade', 'g.code')
@@ -128,9 +135,13 @@ export async function gradesWithOffers(
       widthUm: 'o.width_um',
       widthMinUm: 'o.width_min_um',
       widthMaxUm: 'o.width_max_um',
+      currency: 'o.currency',
       pricePerKg: 'o.price_per_kg',
+      plantPricePerKg: db.raw('in_plant_currency(o.price_per_kg, o.currency, ?)', [today]),
       minOrderKg: 'o.min_order_kg',
       leadTimeDays: 'o.lead_time_days',
+      leadSpreadDays: 'o.lead_spread_days',
+      validUntil: 'o.valid_until',
     });
 }
 

@@ -38,6 +38,8 @@ export interface FilmComing {
   line: number;
   supplier: string;
   grade: string;
+  widthUm: number;
+  lengthMm: number;
   rolls: number;
   areaM2: number;
   wantedOn: IsoDate | null;
@@ -55,6 +57,8 @@ export async function filmComing(db: Knex): Promise<FilmComing[]> {
     .orderBy(['l.purchase_order', 'l.line'])
     .select('l.line', 'l.grade', 'o.supplier', {
       purchaseOrder: 'l.purchase_order',
+      widthUm: 'l.width_um',
+      lengthMm: 'l.length_mm',
       wantedOn: 'l.wanted_on',
       confirmedOn: 'l.confirmed_on',
     })

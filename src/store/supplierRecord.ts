@@ -17,6 +17,11 @@ export interface LineReceived {
   widthUm: number;
   lengthMm: number;
   shortestMm: number;
+  /** Rolls narrower and wider, shorter and longer than ordered. */
+  narrower: number;
+  wider: number;
+  shorter: number;
+  longer: number;
 }
 
 /** Rolls received against purchase orders, by line and day, the newest first; length as booked in when it came. */
@@ -45,7 +50,11 @@ export async function linesReceived(db: Knex, supplier: string): Promise<LineRec
     })
     .select(
       db.raw(`count(*)::int as rolls, avg(t.width_um)::float8 as "widthUm", avg(m.length_mm)::float8 as "lengthMm",
-        min(m.length_mm)::float8 as "shortestMm"`),
+        min(m.length_mm)::float8 as "shortestMm",
+        count(*) filter (where t.width_um < l.width_um)::int as narrower,
+        count(*) filter (where t.width_um > l.width_um)::int as wider,
+        count(*) filter (where m.length_mm < l.length_mm)::int as shorter,
+        count(*) filter (where m.length_mm > l.length_mm)::int as longer`),
     );
 }
 
@@ -85,18 +94,30 @@ export interface BadPlacesOfGrade {
   others: number;
 }
 
-/** Bad places on the maps of this supplier's base film that is still in the house, by grade. */
+const JOIN = "'(join|splice)'";
+/** Places of a kind on a map that is stored as JSON. */
+const onMap = (map: string, kind: string): string =>
+  `(select count(*) from jsonb_array_elements(${map}) p where p ->> 'kind' ${kind} ${JOIN})`;
+/** Places on the roll as it lies, and those on what was coated of it. */
+const placesOf = (kind: string): string => `
+  (select count(*) from roll_defects d where d.roll = t.code and d.kind ${kind} ${JOIN})
+  + coalesce((select sum(${onMap('c.before', kind)} - ${onMap('c.after', kind)}) from map_changes c
+    join entries e on e.id = c.entry and e.kind = 'coated' where c.roll = t.code
+      and not exists (select 1 from entries u where u.corrects = e.id)), 0)`;
+
+/** Bad places on the maps of this supplier's base film, used up or not, by grade; metres as they came in. */
 export async function badPlacesOf(db: Knex, supplier: string): Promise<BadPlacesOfGrade[]> {
-  const places = (kind: string): string =>
-    `(select count(*) from roll_defects d where d.roll = t.code and d.kind ${kind} '(join|splice)')`;
   return db('rolls as t')
+    .joinRaw(
+      `join lateral (select sum(m.length_mm)::float8 as length_mm from movements m
+        where m.roll = t.code and m.side = 'in') came on came.length_mm > 0`,
+    )
     .where({ 't.supplier': supplier, 't.kind': 'base' })
-    .where('t.length_mm', '>', 0)
     .groupBy('t.grade')
     .orderBy('t.grade')
     .select('t.grade')
     .select(
-      db.raw(`count(*)::int as rolls, sum(t.length_mm)::float8 / 1000 as metres,
-        sum(${places('~*')})::int as joins, sum(${places('!~*')})::int as others`),
+      db.raw(`count(*)::int as rolls, sum(came.length_mm)::float8 / 1000 as metres,
+        sum(${placesOf('~*')})::int as joins, sum(${placesOf('!~*')})::int as others`),
     );
 }

@@ -4,14 +4,19 @@ import { group } from 'd3-array';
 import type { Knex } from 'knex';
 import { pricePerArea } from '../domain/buyingMath.ts';
 import { filmYieldM2PerKg } from '../domain/filmMath.ts';
+import { countedOnAfter, delayOf, type LeadTime, leadTimeOf } from '../domain/leadTime.ts';
 import { addDays, type IsoDate } from '../domain/units.ts';
 import { gradesWithOffers, holdings, type OfferLine } from '../store/balances.ts';
+import { deliveries } from '../store/supplierRecord.ts';
 import { type ProductBalance, stockAgainstOrders } from './stockAgainstOrders.ts';
 
 export type { ProductBalance };
 
 export interface OfferSeen extends OfferLine {
-  pricePerM2: number;
+  /** In the plant's currency; undefined: no exchange rate holds today. */
+  pricePerM2: number | undefined;
+  lapsed: boolean;
+  lead: LeadTime;
   /** The smallest order as an area, m2. */
   minOrderM2: number;
   /** When it arrives if ordered today. */
@@ -33,11 +38,13 @@ export interface GradeSeen {
 
 /** Every grade, those that somebody is short of first. */
 export async function filmToBuy(db: Knex, today: IsoDate): Promise<GradeSeen[]> {
-  const [lines, stock, balances] = await Promise.all([
-    gradesWithOffers(db),
+  const [lines, stock, balances, came] = await Promise.all([
+    gradesWithOffers(db, today),
     holdings(db, today),
     stockAgainstOrders(db, today),
+    deliveries(db),
   ]);
+  const delays = group(came, ({ supplier }) => supplier);
   const seen = [...group(lines, (line) => line.grade)].map(([grade, ofGrade]) => {
     const here = stock.filter((one) => one.kind === 'base' && one.item === grade);
     const free = here.filter((one) => one.status === 'released');
@@ -52,8 +59,8 @@ export async function filmToBuy(db: Knex, today: IsoDate): Promise<GradeSeen[]> 
       wantedBy: balances.filter((b) => b.shortM2 > 0 && b.grades.includes(grade)),
       offers: ofGrade
         .filter(isOffer)
-        .map((offer) => offerSeen(offer, today))
-        .sort((a, b) => a.pricePerM2 - b.pricePerM2),
+        .map((offer) => offerSeen(offer, (delays.get(offer.supplier) ?? []).map(delayOf), today))
+        .sort(usableFirst),
     };
   });
   const missing = (one: GradeSeen): number => sum(one.wantedBy.map((b) => b.missingFilmM2));
@@ -63,12 +70,21 @@ export async function filmToBuy(db: Knex, today: IsoDate): Promise<GradeSeen[]> 
 const sum = (values: number[]): number => values.reduce((a, b) => a + b, 0);
 const isOffer = (line: Partial<OfferLine>): line is OfferLine => typeof line.code === 'string';
 
-function offerSeen(offer: OfferLine, today: IsoDate): OfferSeen {
-  const { pricePerKg, thicknessUm, densityGPerCm3 } = offer;
+function offerSeen(offer: OfferLine, delays: readonly number[], today: IsoDate): OfferSeen {
+  const { plantPricePerKg: price, thicknessUm, densityGPerCm3, validUntil } = offer;
+  const lead = leadTimeOf(offer, delays);
   return {
     ...offer,
-    pricePerM2: pricePerArea(pricePerKg, thicknessUm, densityGPerCm3).perM2,
+    pricePerM2: price === null ? undefined : pricePerArea(price, thicknessUm, densityGPerCm3).perM2,
     minOrderM2: offer.minOrderKg * filmYieldM2PerKg(thicknessUm, densityGPerCm3),
-    arrivesOn: addDays(today, offer.leadTimeDays),
+    lapsed: validUntil !== null && validUntil < today,
+    lead,
+    arrivesOn: addDays(today, countedOnAfter(lead)),
   };
+}
+
+/** Offers that can be taken by their price, then those that have lapsed or have no rate. */
+function usableFirst(a: OfferSeen, b: OfferSeen): number {
+  const rank = (one: OfferSeen): number => (one.lapsed || one.pricePerM2 === undefined ? 1 : 0);
+  return rank(a) - rank(b) || (a.pricePerM2 ?? 0) - (b.pricePerM2 ?? 0) || a.code.localeCompare(b.code);
 }

@@ -52,7 +52,7 @@ export async function lateFilm(db: Knex, today: IsoDate, code?: string): Promise
 }
 
 function ordersHit({ order, line, why }: Omit<LateLine, 'hit'>, need: GradeNeed | undefined): OrderNeed[] {
-  if (!need || line.wantedOn === null) return [];
+  if (!need) return [];
   const others = need.coming
     .filter((one) => !(one.purchaseOrder === order.code && one.line === line.line))
     .map((one) => ({ day: (one.confirmedOn ?? one.wantedOn) as IsoDate, areaM2: one.areaM2 }));
@@ -61,7 +61,6 @@ function ordersHit({ order, line, why }: Omit<LateLine, 'hit'>, need: GradeNeed 
     stockM2: need.releasedM2,
     others,
     late: {
-      wantedOn: line.wantedOn,
       expectedOn: why === 'overdue' ? undefined : (line.confirmedOn ?? undefined),
       areaM2: toCome(line) * areaM2(line.widthUm, line.lengthMm),
     },

@@ -1,12 +1,14 @@
 // The record of a supplier: on time or not, width and length against what was ordered, joins and bad places, and what
 // became of his lots. Only what is in the ledger: nothing is estimated.
-import { group, sum } from 'd3-array';
+import { deviation, group, mean, sum } from 'd3-array';
 import type { Knex } from 'knex';
+import { delayOf } from '../domain/leadTime.ts';
 import { COATER, GOOD_ROLLS } from '../domain/stockWords.ts';
 import { daysBetween } from '../domain/units.ts';
 import {
   type BadPlacesOfGrade,
   badPlacesOf,
+  deliveries,
   type LineReceived,
   linesReceived,
 } from '../store/supplierRecord.ts';
@@ -21,6 +23,18 @@ export interface LotYield {
   slitterShare: number | undefined;
 }
 
+export interface Sizes {
+  rolls: number;
+  /** Means, of what came less what was ordered. */
+  widthUm: number;
+  lengthMm: number;
+  lengthShare: number;
+  narrower: number;
+  wider: number;
+  shorter: number;
+  longer: number;
+}
+
 export interface SupplierRecord {
   lines: LineReceived[];
   /** Rolls that had a day, and how many of them came by it. */
@@ -28,6 +42,10 @@ export interface SupplierRecord {
   onTime: number;
   /** Of those that came later than wanted, the mean. */
   meanDaysLate: number;
+  /** Against what was ordered, over all rolls. */
+  sizes: Sizes;
+  /** How late deliveries came; counted on for lead times from DELIVERIES_FOR_RECORD on. */
+  delays: { deliveries: number; meanDays: number; spreadDays: number };
   badPlaces: BadPlacesOfGrade[];
   lots: LotYield[];
 }
@@ -47,10 +65,34 @@ export async function readSupplierRecord(
     dated: rolls(dated),
     onTime: rolls(dated) - rolls(late),
     meanDaysLate: late.length > 0 ? sum(late, (line) => daysLate(line) * line.rolls) / rolls(late) : 0,
+    sizes: sizesOf(lines),
+    delays: delaysOf((await deliveries(db)).filter((one) => one.supplier === supplier.code).map(delayOf)),
     badPlaces: await badPlacesOf(db, supplier.code),
     lots: await lotsOf(db, supplier.name),
   };
 }
+
+function sizesOf(lines: readonly LineReceived[]): Sizes {
+  const rolls = sum(lines, (line) => line.rolls);
+  const each = (of: (line: LineReceived) => number): number =>
+    rolls > 0 ? sum(lines, (line) => line.rolls * of(line)) / rolls : 0;
+  return {
+    rolls,
+    widthUm: each((line) => line.widthUm - line.orderedWidthUm),
+    lengthMm: each((line) => line.lengthMm - line.orderedLengthMm),
+    lengthShare: each((line) => (line.lengthMm - line.orderedLengthMm) / line.orderedLengthMm),
+    narrower: sum(lines, (line) => line.narrower),
+    wider: sum(lines, (line) => line.wider),
+    shorter: sum(lines, (line) => line.shorter),
+    longer: sum(lines, (line) => line.longer),
+  };
+}
+
+const delaysOf = (days: readonly number[]): SupplierRecord['delays'] => ({
+  deliveries: days.length,
+  meanDays: mean(days) ?? 0,
+  spreadDays: deviation(days) ?? 0,
+});
 
 /** Against the day wanted; a later day that was confirmed is late all the same. */
 export const daysLate = ({ receivedOn, wantedOn }: LineReceived): number =>

@@ -12,6 +12,7 @@ import {
   type Some,
   stubsToUse,
 } from '../store/needs.ts';
+import { type LateLine, lateFilm } from './lateFilm.ts';
 import { listPlans, type PlanSummary } from './listPlans.ts';
 import { type ProductBalance, stockAgainstOrders } from './stockAgainstOrders.ts';
 
@@ -44,6 +45,8 @@ export interface Needs {
   /** Products whose orders ask for more than is coated. */
   short: ProductBalance[];
   film: RollNeeds;
+  /** Ordered film that is late, with the orders it hits. */
+  lateFilm: LateLine[];
   coated: RollNeeds;
   stubs: Awaited<ReturnType<typeof stubsToUse>>;
   /** The newest plans, and how many there are in all. */
@@ -52,7 +55,7 @@ export interface Needs {
 
 /** Everything that needs doing on this day. */
 export async function whatNeedsDoing(db: Knex, today: IsoDate): Promise<Needs> {
-  const [yet, due, balances, film, coated, stubs, plans] = await Promise.all([
+  const [yet, due, balances, film, coated, stubs, plans, late] = await Promise.all([
     anythingYet(db),
     ordersDueUpTo(db, addDays(today, DUE_SOON_DAYS)),
     stockAgainstOrders(db, today),
@@ -60,6 +63,7 @@ export async function whatNeedsDoing(db: Knex, today: IsoDate): Promise<Needs> {
     rollNeeds(db, today, false),
     stubsToUse(db, today, MOST_NAMED),
     listPlans(db, { page: 1, pageSize: PLANS_NAMED }),
+    lateFilm(db, today),
   ]);
   return {
     yet,
@@ -67,6 +71,7 @@ export async function whatNeedsDoing(db: Knex, today: IsoDate): Promise<Needs> {
     soon: due.filter((order) => order.dueOn >= today && order.status === 'open'),
     short: balances.filter((balance) => balance.shortM2 > 0),
     film,
+    lateFilm: late,
     coated,
     stubs,
     plans,

@@ -68,11 +68,25 @@ function offerModel(offer: OfferSeen) {
     href: rowHref('offers', offer.code),
     supplier: offer.supplierName,
     width: widthUm === null ? range : grouped(widthUm / 1000),
-    perKg: offer.pricePerKg.toFixed(2),
-    perM2: offer.pricePerM2.toFixed(4),
+    perKg: `${offer.pricePerKg.toFixed(2)} ${offer.currency}`,
+    perM2: offer.pricePerM2?.toFixed(4) ?? '',
+    trouble: troubleOf(offer),
     minKg: whole(offer.minOrderKg),
     minM2: whole(offer.minOrderM2),
-    days: grouped(offer.leadTimeDays),
+    days: daysWords(offer),
     arrives: offer.arrivesOn,
   };
+}
+
+/** Why an offer cannot be taken today. */
+function troubleOf(offer: OfferSeen): string {
+  if (offer.lapsed) return `lapsed ${offer.validUntil}`;
+  return offer.pricePerM2 === undefined ? `no rate for ${offer.currency}` : '';
+}
+
+/** "63", "63 + 7" with its spread, "63 + 9 late" by the supplier's record. */
+function daysWords({ leadTimeDays, lead }: OfferSeen): string {
+  const more = Math.ceil(lead.days + lead.spreadDays - leadTimeDays - 1e-9);
+  if (more <= 0) return grouped(leadTimeDays);
+  return `${grouped(leadTimeDays)} + ${grouped(more)}${lead.from === 'record' ? ' by the record' : ''}`;
 }

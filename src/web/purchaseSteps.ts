@@ -3,28 +3,37 @@
 import type { Request, RequestHandler } from 'express';
 import { filmMassKg } from '../domain/filmMath.ts';
 import { CONFIRM_FIELDS, mayStep } from '../domain/purchaseOrder.ts';
-import { CURRENCY } from '../domain/resource.ts';
 import { RESOURCES } from '../domain/resources.ts';
 import { mmToM, umToMm } from '../domain/units.ts';
 import { type ConfirmFault, confirmPurchaseOrder } from '../usecases/confirmPurchaseOrder.ts';
-import { type LateLine, lateFilm } from '../usecases/lateFilm.ts';
+import { lateFilm } from '../usecases/lateFilm.ts';
 import { getRow } from '../usecases/listRows.ts';
 import { movePurchaseOrder } from '../usecases/movePurchaseOrder.ts';
+import { planLateFilm } from '../usecases/planLateFilm.ts';
 import { type OrderProgress, openPurchaseOrder } from '../usecases/readPurchaseOrders.ts';
 import { csvFile } from './csvLines.ts';
 import type { TypedTexts } from './fieldInputs.ts';
+import { lateWords, orderHref } from './lateFilmWords.ts';
 import { showPage } from './page.ts';
 import { money } from './planWords.ts';
 import type { Services } from './services.ts';
-import { andList, count, grouped, rowHref } from './words.ts';
-
-const hrefOf = (code: string): string => `/purchase-orders/${encodeURIComponent(code)}`;
+import { grouped, rowHref } from './words.ts';
 
 /** POST /purchase-orders/:code/send, /close, /cancel. */
 export function stepPost(services: Services, step: 'send' | 'close' | 'cancel'): RequestHandler {
   return async (req, res) => {
     const code = await movePurchaseOrder(services.db, String(req.params.code), step, services.today());
-    res.redirect(303, `${hrefOf(code)}?did=${step}`);
+    res.redirect(303, `${orderHref(code)}?did=${step}`);
+  };
+}
+
+/** POST /purchase-orders/:code/replan: plans the orders again that its late film hits. */
+export function replanPost(services: Services): RequestHandler {
+  return async (req, res) => {
+    const { code } = await openPurchaseOrder(services.db, String(req.params.code));
+    const plan = await planLateFilm(services.db, code, services.today());
+    services.jobs.wake();
+    res.redirect(303, `/plans/${plan}`);
   };
 }
 
@@ -56,7 +65,7 @@ export function confirmPost(services: Services): RequestHandler {
     const done = await confirmPurchaseOrder(services.db, order.code, typed);
     if (!done.ok)
       return showPage(req, res, 'purchaseOrders/confirm', confirmModel(order, typed, done.faults), 422);
-    res.redirect(303, `${hrefOf(done.code)}?did=confirm`);
+    res.redirect(303, `${orderHref(done.code)}?did=confirm`);
   };
 }
 
@@ -79,7 +88,7 @@ function confirmModel(
     title: `What is confirmed of ${order.code}`,
     under: '/buy',
     code: order.code,
-    href: hrefOf(order.code),
+    href: orderHref(order.code),
     lines: order.lines.map((line) => ({
       line: line.line,
       what: `${line.grade} ${grouped(umToMm(line.widthUm))} mm x ${grouped(mmToM(line.lengthMm))} m`,
@@ -111,8 +120,8 @@ export function orderSheet(services: Services): RequestHandler {
       title: `Purchase order ${order.code}`,
       under: '/buy',
       order,
-      href: hrefOf(order.code),
-      currency: CURRENCY,
+      href: orderHref(order.code),
+      currency: order.currency,
       lines: lines.map((line) => ({
         ...line,
         width: grouped(line.widthMm),
@@ -165,8 +174,9 @@ const HEAD = [
   'Roll length (m)',
   'Rolls',
   'Mass (kg)',
-  `Price (${CURRENCY}/kg)`,
-  `Cost (${CURRENCY})`,
+  'Currency',
+  'Price (per kg)',
+  'Cost',
   'Wanted on',
   'Confirmed for',
   'Confirmed rolls',
@@ -186,6 +196,7 @@ export function orderFile(services: Services): RequestHandler {
       line.lengthM,
       line.rolls,
       line.kg,
+      order.currency,
       line.price,
       line.cost,
       line.wantedOn,
@@ -202,7 +213,7 @@ export async function lateModel(services: Services, code?: string) {
   return (await lateFilm(services.db, services.today(), code)).map((late) => ({
     ...lateWords(late),
     order: late.order.code,
-    href: hrefOf(late.order.code),
+    href: orderHref(late.order.code),
     hit: late.hit.map((need) => ({
       order: need.order,
       href: rowHref('orders', need.order),
@@ -212,23 +223,5 @@ export async function lateModel(services: Services, code?: string) {
       planHref: need.plan === undefined ? '' : `/plans/${need.plan}`,
       plan: need.plan,
     })),
-    planHref:
-      late.hit.length > 0
-        ? `/plans?${new URLSearchParams(late.hit.map(({ order }): [string, string] => ['order', order]))}`
-        : '',
   }));
-}
-
-function lateWords({ order, line, why, hit }: LateLine): { what: string; customers: string } {
-  const film = `Line ${line.line}, ${line.grade} from ${order.supplierName}`;
-  const what =
-    why === 'overdue'
-      ? `${film}, was expected on ${line.confirmedOn ?? line.wantedOn} and has not come.`
-      : `${film}, was wanted on ${line.wantedOn} and is confirmed for ${line.confirmedOn}.`;
-  const names = [...new Set(hit.map(({ customerName }) => customerName))];
-  const customers =
-    hit.length === 0
-      ? 'No open order needs it between those days that nothing else covers.'
-      : `${count(hit.length, 'order waits', 'orders wait')} for it: ${andList(names)} ${names.length === 1 ? 'is' : 'are'} hit.`;
-  return { what, customers };
 }

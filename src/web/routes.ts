@@ -11,7 +11,7 @@ import { buyPage } from './buy.ts';
 import { needsFile, needsPage } from './buyNeeds.ts';
 import { proposalPage } from './buyProposal.ts';
 import { widthsPage } from './buyWidths.ts';
-import { coatForm, coatingPage, coatPost } from './coat.ts';
+import { coatForm, coatingPage, coatPost, undoCoatingPost } from './coat.ts';
 import { correctForm, correctPost } from './correctRoll.ts';
 import { dispatchPage } from './dispatch.ts';
 import { nothingHere } from './errors.ts';
@@ -36,7 +36,7 @@ import {
   purchaseOrdersPage,
   savePurchaseOrder,
 } from './purchaseOrders.ts';
-import { confirmForm, confirmPost, orderFile, orderSheet, stepPost } from './purchaseSteps.ts';
+import { confirmForm, confirmPost, orderFile, orderSheet, replanPost, stepPost } from './purchaseSteps.ts';
 import { receiptLabels, receiptPage, rollLabel } from './receipt.ts';
 import { receiveForm, receivePost } from './receive.ts';
 import { closePost, recordPage, recordPost, undoPost } from './recordPage.ts';
@@ -103,6 +103,7 @@ function arrivalRoutes(to: Router, services: Services): void {
   to.get('/coat', coatForm(services));
   to.post('/coat', coatPost(services));
   to.get('/coatings/:entry', coatingPage(services));
+  to.post('/coatings/:entry/undo', undoCoatingPost(services));
   to.get('/rolls/:code/label', rollLabel(services));
   to.get('/rolls/:code/status', statusPage(services));
   to.post('/rolls/:code/status', statusPost(services));
@@ -159,6 +160,7 @@ function buyingRoutes(to: Router, services: Services): void {
   to.get('/purchase-orders/:code', purchaseOrderPage(services));
   for (const step of ['send', 'close', 'cancel'] as const)
     to.post(`/purchase-orders/:code/${step}`, stepPost(services, step));
+  to.post('/purchase-orders/:code/replan', replanPost(services));
   to.get('/purchase-orders/:code/confirm', confirmForm(services));
   to.post('/purchase-orders/:code/confirm', confirmPost(services));
   to.get('/purchase-orders/:code/print', orderSheet(services));

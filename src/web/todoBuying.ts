@@ -1,6 +1,7 @@
-// What the purchaser has to do: film that is short, film that waits for a decision or grows old.
+// What the purchaser has to do: film that is late, film that is short, film that waits for a decision or grows old.
 import type { ProductBalance } from '../usecases/stockAgainstOrders.ts';
 import type { Needs } from '../usecases/whatNeedsDoing.ts';
+import { lateTodo } from './lateFilmWords.ts';
 import { heldLines, heldWords, squareMetres, type Todo, useByLines } from './todo.ts';
 import { andList, howSoon } from './words.ts';
 
@@ -8,6 +9,7 @@ import { andList, howSoon } from './words.ts';
 export function buying(needs: Needs, today: string): Todo[] {
   const missing = needs.short.filter((balance) => balance.missingFilmM2 > 0);
   return [
+    ...needs.lateFilm.map(lateTodo),
     ...missing.map((balance) => toBuy(balance, today)),
     ...heldLines(needs.film),
     ...useByLines(needs.film, today),

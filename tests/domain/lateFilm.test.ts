@@ -5,10 +5,10 @@ import type { IsoDate } from '../../src/domain/units.ts';
 
 const day = (text: string): IsoDate => `2027-03-${text}` as IsoDate;
 const need = (on: string, areaM2: number) => ({ needOn: day(on), areaM2 });
-const late = { wantedOn: day('10'), expectedOn: day('20'), areaM2: 100 };
+const late = { expectedOn: day('20'), areaM2: 100 };
 
 describe('a late delivery', () => {
-  it('hits what is needed between the day wanted and the day expected', () => {
+  it('hits what is needed before the day expected and not in stock', () => {
     const needs = [need('09', 10), need('12', 10), need('20', 10)];
     expect(leftOpen({ needs, stockM2: 10, others: [], late })).toEqual([needs[1]]);
   });

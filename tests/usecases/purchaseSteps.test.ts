@@ -1,12 +1,15 @@
 // Purchase orders step by step: draft, sent, confirmed in part, late with the orders and customers it hits, closed.
 import type { Knex } from 'knex';
 import { beforeAll, describe, expect, it } from 'vitest';
+import { parseProblem } from '../../src/domain/problemDocument.ts';
 import { addDays, type IsoDate } from '../../src/domain/units.ts';
 import { confirmPurchaseOrder } from '../../src/usecases/confirmPurchaseOrder.ts';
 import { createPurchaseOrder } from '../../src/usecases/createPurchaseOrder.ts';
 import { filmNeeds } from '../../src/usecases/filmNeeds.ts';
 import { lateFilm } from '../../src/usecases/lateFilm.ts';
 import { movePurchaseOrder } from '../../src/usecases/movePurchaseOrder.ts';
+import { planLateFilm } from '../../src/usecases/planLateFilm.ts';
+import { readPlan } from '../../src/usecases/readPlan.ts';
 import { openPurchaseOrder } from '../../src/usecases/readPurchaseOrders.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
 import { freshDatabase } from '../support/database.ts';
@@ -64,6 +67,11 @@ describe('a purchase order', () => {
     const bad = await confirmPurchaseOrder(db, code, confirmed('soon', '8'));
     expect(bad).toMatchObject({ ok: false, faults: [{ line: 1, field: 'confirmedOn' }] });
     expect((await openPurchaseOrder(db, code)).lines[0]?.confirmedRolls).toBeNull();
+    const before = await confirmPurchaseOrder(db, code, confirmed('2027-02-27', '8'));
+    expect(before).toMatchObject({
+      ok: false,
+      faults: [{ line: 1, field: 'confirmedOn', wrong: '2027-02-27 lies before the order, 2027-03-01' }],
+    });
     await confirmPurchaseOrder(db, code, confirmed('2027-05-10', '8'));
     const order = await openPurchaseOrder(db, code);
     expect(order.status).toBe('confirmed');
@@ -95,6 +103,22 @@ describe('late film', () => {
     const { customer } = await db('order_lines').where({ code: late?.hit[0]?.order }).first();
     const { name } = await db('customers').where({ code: customer }).first();
     expect(late?.hit[0]?.customerName).toBe(name);
+  });
+  it('has its orders planned again, with film on the way as rolls that are there when they are expected', async () => {
+    const [late] = await lateFilm(db, TODAY);
+    const code = late?.order.code as string;
+    const before = await readPlan(db, await planLateFilm(db, code, TODAY));
+    expect(before.status).toBe('queued');
+    expect(before.problem.orders.map(({ id }) => id).sort()).toEqual(
+      late?.hit.map(({ order }) => order).sort(),
+    );
+    expect(before.problem.rolls?.find(({ id }) => id === `${code} line 1`)).toMatchObject({
+      ...{ kind: 'base', item: grade, widthMm: 1000, lengthM: 10_000, count: 1000 },
+      readyOn: late?.line.confirmedOn,
+    });
+    expect(parseProblem(before.problem).ok).toBe(true);
+    const other = await draft('2027-05-03');
+    expect(await refused(planLateFilm(db, other, TODAY))).toBe('nothing-to-plan');
   });
   it('is overdue once its day has passed, until it is closed', async () => {
     const [late] = await lateFilm(db, '2028-01-03' as IsoDate);

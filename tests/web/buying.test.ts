@@ -198,9 +198,179 @@ describe('purchase orders', () => {
     expect((await visitor.send(`${path}/confirm`, fields)).headers.location).toBe(`${path}?did=confirm`);
     const page = await open(path);
     expect(page).toContain('is confirmed for 2028-12-01');
+    expect(page).toContain('>Plan these orders again<');
+    expect(await open('/')).toMatch(
+      new RegExp(`<li class="stop"><b>${code}: Line 1, [^<]*is confirmed for 2028-12-01`),
+    );
     expect(page).toContain('<span class="tag look">1 roll</span>');
     expect((await visitor.send(`${path}/close`, {})).status).toBe(303);
     expect((await visitor.send(`${path}/send`, {})).status).toBe(409);
+  });
+});
+
+describe('bad input of the purchaser', () => {
+  const count = async (table: string) => Number((await plant.db(table).count({ n: '*' }))[0]?.n);
+  const offerForm = {
+    ...{
+      code: 'BAD',
+      supplier: 'S1',
+      grade: 'BF-01',
+      widthUm: '1050',
+      widthMinUm: '',
+      widthMaxUm: '',
+      widthStepUm: '',
+    },
+    ...{ rollLengthMm: '24000', pricePerKg: '9.8', currency: 'EUR', minOrderKg: '0', leadTimeDays: '70' },
+  };
+  const line = {
+    'lines-grade-0': 'BF-01',
+    'lines-offer-0': 'S1-BF-01-1050',
+    'lines-widthUm-0': '1050',
+    'lines-lengthMm-0': '24000',
+    'lines-rolls-0': '2',
+    'lines-wantedOn-0': '2027-06-01',
+  };
+  const orderForm = {
+    supplier: 'S1',
+    status: 'draft',
+    currency: 'EUR',
+    requestKey: 'bad-input-0001',
+    ...line,
+  };
+
+  it.each([
+    ['a currency without a rate', { currency: 'JPY' }, 'there is no exchange rate for JPY', 'EUR, USD'],
+    ['no currency at all', { currency: 'euros' }, '"euros" is not a currency', 'three capital letters'],
+    [
+      'a width that no slitter takes',
+      { widthUm: '5000' },
+      '5000 mm is wider than the web of any slitter',
+      'up to',
+    ],
+    ['a width in another unit', { widthUm: '41 in' }, '', 'mm'],
+    ['a price with two numbers', { pricePerKg: '3 or 4' }, '', 'number'],
+    ['an unknown grade', { grade: 'BF-99' }, 'there is no base-film grade BF-99', 'a code from the list'],
+    ['a day that does not exist', { validUntil: '2027-02-30' }, '', 'yyyy-mm-dd'],
+  ])('an offer with %s is not saved, and told what would be right', async (_what, wrong, words, right) => {
+    const before = await count('offers');
+    const answer = await visitor.send('/new/offers', { ...offerForm, ...wrong });
+    expect(answer.status).toBe(422);
+    const text = plain(answer.text);
+    expect(text).toContain(words);
+    expect(text).toContain(right);
+    expect(text).toContain(`value="${Object.values(wrong)[0]}"`);
+    expect(await count('offers')).toBe(before);
+  });
+  it.each([
+    ['an offer that has lapsed', {}, 'offer S1-BF-01-1050 lapsed on 2027-02-28'],
+    ["another grade's offer", { 'lines-grade-0': 'BF-02' }, "offer S1-BF-01-1050 is S1's for BF-01"],
+    [
+      'an unknown grade',
+      { 'lines-grade-0': 'BF-99', 'lines-offer-0': '' },
+      'there is no base-film grade BF-99',
+    ],
+    [
+      'a day that has passed',
+      { 'lines-offer-0': '', 'lines-wantedOn-0': '2027-02-01' },
+      '2027-02-01 lies before the order, 2027-03-01',
+    ],
+    [
+      'an impossible width',
+      { 'lines-offer-0': '', 'lines-widthUm-0': '4000' },
+      '4000 mm is wider than the web of any slitter',
+    ],
+    [
+      'a currency without a rate',
+      { currency: 'GBP', 'lines-offer-0': '' },
+      'there is no exchange rate for GBP',
+    ],
+  ])('a purchase order with %s is not saved', async (_what, wrong, words) => {
+    await plant.db('offers').where({ code: 'S1-BF-01-1050' }).update({ valid_until: '2027-02-28' });
+    const before = await count('purchase_orders');
+    const answer = await visitor.send('/new/purchase-orders', { ...orderForm, ...wrong });
+    expect(answer.status).toBe(422);
+    expect(plain(answer.text)).toContain(words);
+    expect(await count('purchase_orders')).toBe(before);
+    await plant.db('offers').where({ code: 'S1-BF-01-1050' }).update({ valid_until: null });
+  });
+  it.each([
+    ['another width than its offer', { 'lines-widthUm-0': '1000' }, 'offer S1-BF-01-1050 is not for 1000 mm'],
+    [
+      'another length than its offer',
+      { 'lines-lengthMm-0': '12000' },
+      'offer S1-BF-01-1050 is not for rolls of 12000 m',
+    ],
+    [
+      'another currency than its offer',
+      { currency: 'USD' },
+      'offer S1-BF-01-1050 is in EUR, the order in USD',
+    ],
+  ])('a purchase order with %s is not saved', async (_what, wrong, words) => {
+    const before = await count('purchase_orders');
+    const answer = await visitor.send('/new/purchase-orders', { ...orderForm, ...wrong });
+    expect(answer.status).toBe(422);
+    expect(plain(answer.text)).toContain(words);
+    expect(await count('purchase_orders')).toBe(before);
+  });
+  it('a container with a cost and nothing in it is not saved, nor a rate of the own currency', async () => {
+    const typed = { code: 'S1', name: 'Ostervane', currency: 'EUR', containerCost: '900' };
+    const supplier = await visitor.send('/suppliers/S1/edit', typed);
+    expect(supplier.status).toBe(422);
+    expect(plain(supplier.text)).toContain('a container has a cost and nothing says what it holds');
+    const rate = { code: 'E', currency: 'EUR', fromOn: '2027-01-01', rate: '1' };
+    const answer = await visitor.send('/new/rates', rate);
+    expect(answer.status).toBe(422);
+    expect(plain(answer.text)).toContain("EUR is the plant's own currency");
+  });
+});
+
+describe('currencies, containers and the record in what to buy', () => {
+  it('compares prices by the rate of the day, and names an offer for whose currency none holds', async () => {
+    const [, grade] = /<section id="([^"]+)"/.exec((await visitor.open('/buy/proposal')).text) ?? [];
+    const [offer] = await plant.db('offers').where({ grade });
+    const dollars = { ...offer, code: 'IN-USD', currency: 'USD', price_per_kg: Number(offer.price_per_kg) };
+    await plant.db('offers').insert(dollars);
+    const text = await open('/buy/proposal');
+    expect(text).toContain('1 USD = 0.9 EUR (from');
+    const price = Number(offer.price_per_kg);
+    expect(text).toContain(
+      `${(0.9 * price).toFixed(2)}<br><span class="soft">${price.toFixed(2)} USD</span>`,
+    );
+    expect(await open('/buy')).toContain(`>${price.toFixed(2)} USD</td>`);
+    await plant.db('rates').update({ from_on: '2027-06-01' });
+    expect(await open('/buy/proposal')).toMatch(/IN-USD<\/a> \([^<]*no exchange rate for USD holds today/);
+    expect(await open('/buy')).toContain('no rate for USD');
+    await plant.db('rates').update({ from_on: '2027-01-01' });
+  });
+  it('takes an order in dollars at the price of its offer', async () => {
+    const page = await visitor.open('/buy/proposal');
+    const forms = [
+      ...page.text.matchAll(/<form method="post" action="\/new\/purchase-orders">(.*?)<\/form>/gs),
+    ];
+    const form = forms.map((m) => m[1] as string).find((text) => text.includes('value="IN-USD"')) ?? '';
+    const fields = Object.fromEntries(
+      [...form.matchAll(/name="([^"]+)" value="([^"]*)"/g)].map((m) => [
+        m[1] as string,
+        plain(m[2] as string),
+      ]),
+    );
+    expect(fields.currency).toBe('USD');
+    const made = await visitor.send('/new/purchase-orders', fields);
+    expect(made.status).toBe(303);
+    const path = String(made.headers.location).split('?')[0];
+    expect(await open(`${path}/print`)).toContain('USD/kg');
+    await plant.db('purchase_orders').where({ currency: 'USD' }).update({ status: 'cancelled' });
+    await plant.db('offers').where({ code: 'IN-USD' }).update({ valid_until: '2027-01-31' });
+  });
+  it('shows how full containers are, and the least order that lines reach together', async () => {
+    await plant
+      .db('suppliers')
+      .update({ container_kg: 1_000_000, container_cost: 2500, min_order_value: 100 });
+    const text = await open('/buy/proposal');
+    expect(text).toMatch(/<span class="tag look">1 container, [\d,]+ % full<\/span>/);
+    expect(text).toContain(', freight 2,500,');
+    expect(text).toContain('>100.00 EUR</td>');
+    await plant.db('suppliers').update({ container_kg: null, container_cost: null, min_order_value: null });
   });
 });
 
@@ -238,6 +408,10 @@ describe('the record of a supplier', () => {
     const done = await visitor.send('/receive', received);
     expect(done.status).toBe(303);
     const text = await open('/suppliers/S1/record');
+    expect(text).toMatch(
+      /Length<\/th><td class="n">-50 m \(-0.21 %\)<\/td><td class="n">1<\/td><td class="n">0<\/td><td class="n">1<\/td>/,
+    );
+    expect(text).toContain('Delay in the mean 5 days, over 1 delivery');
     expect(text).toContain('0 rolls of 2 came by the day wanted (0 %); the others 5 days late in the mean.');
     expect(text).toMatch(
       /PO-RECORD<\/a>.*?5 days<\/span><\/td><td class="n">0<\/td><td class="n">-50<\/td><td class="n">-0.2<\/td><td class="n">-100</,

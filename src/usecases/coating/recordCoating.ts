@@ -10,7 +10,7 @@ import { addMonths, areaM2, type IsoDate } from '../../domain/units.ts';
 import { insertCoatingRun } from '../../store/coatingRuns.ts';
 import { bookMovements, bookStatus, type Movement } from '../../store/ledger.ts';
 import { insertNewRolls, nextRollCodes } from '../../store/newRolls.ts';
-import { writeMap } from '../../store/rollMaps.ts';
+import { bookMaps, writeMap } from '../../store/rollMaps.ts';
 import { type Entered, enterOnce } from '../enterOnce.ts';
 import type { BaseRoll, CoatingFault, ReadCoating, TypedCoating } from './coating.ts';
 import { readCoating } from './readCoating.ts';
@@ -114,8 +114,12 @@ async function write(trx: Knex, entry: number, coating: ReadCoating, weighed: We
   });
   await insertNewRolls(trx, entry, rows);
   await bookMovements(trx, entry, movementsOf(coating, weighed, codes));
-  for (const { row, takenMm } of bases)
-    await writeMap(trx, String(row.code), usedFrom(row.rollMap as BadPlace[], takenMm));
+  const maps = bases.map(({ row, takenMm }) => {
+    const before = row.rollMap as BadPlace[];
+    return { roll: String(row.code), before, after: usedFrom(before, takenMm) };
+  });
+  for (const { roll, after } of maps) await writeMap(trx, roll, after);
+  await bookMaps(trx, entry, maps);
   const empty = bases
     .filter(({ row, takenMm }) => takenMm === row.lengthMm)
     .map(({ row }) => String(row.code));
