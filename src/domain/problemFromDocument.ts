@@ -99,6 +99,7 @@ function slitterOf(slitter: Doc['slitters'][number]): Slitter {
     calendar: {
       minutesPerDay: slitter.calendar?.minutesPerDay ?? ROUND_THE_CLOCK.minutesPerDay,
       closedOn: (slitter.calendar?.closedOn ?? []) as IsoDate[],
+      taken: (slitter.calendar?.taken ?? []) as NonNullable<Slitter['calendar']['taken']>,
     },
   };
 }

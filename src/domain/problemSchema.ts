@@ -87,6 +87,10 @@ const slitter = record({
   calendar: record({
     minutesPerDay: number('a number of minutes, above 0, at most 1440', (n) => n > 0 && n <= 1440).optional(),
     closedOn: list(date, 'a list of days').optional(),
+    taken: list(
+      record({ on: date, minutes: number('a number of minutes, 0 or more', (n) => n >= 0) }),
+      'a list of days with the minutes that other work takes',
+    ).optional(),
   }).optional(),
 });
 

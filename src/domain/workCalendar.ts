@@ -1,12 +1,15 @@
 // The working time of a machine: so many minutes on each day, none on closed days; work stops at the end of a day and
 // goes on where it stopped on the next open one. Counted in working minutes from the beginning of a first day, so that
-// clocks add up; days are numbered from that day. Round the clock a day has 1440 minutes.
+// clocks add up; days are numbered from that day. Round the clock a day has 1440 minutes. Of single days some minutes may
+// be taken by other work; what is left of such a day is a shorter one.
 import { daysBetween, type IsoDate } from './units.ts';
 
 export interface WorkCalendar {
   /** Above 0, at most 1440. */
   minutesPerDay: number;
   closedOn: IsoDate[];
+  /** Minutes of single days that other work takes. */
+  taken?: { on: IsoDate; minutes: number }[];
 }
 
 export const ROUND_THE_CLOCK: WorkCalendar = { minutesPerDay: 1440, closedOn: [] };
@@ -19,15 +22,39 @@ export interface WorkDays {
   dayOf(minute: number): number;
 }
 
-export function workDays({ minutesPerDay, closedOn }: WorkCalendar, firstDay: IsoDate): WorkDays {
-  const numbers = closedOn.map((date) => daysBetween(firstDay, date)).filter((day) => day >= 0);
-  const closed = [...new Set(numbers)].sort((a, b) => a - b);
+export function workDays(calendar: WorkCalendar, firstDay: IsoDate): WorkDays {
+  const { minutesPerDay } = calendar;
+  const shorter = shorterDays(calendar, firstDay);
   return {
-    minutesBefore: (day) => (day - closed.filter((other) => other < day).length) * minutesPerDay,
+    minutesBefore: (day) =>
+      shorter
+        .filter((other) => other.day < day)
+        .reduce((minutes, other) => minutes - (minutesPerDay - other.minutes), day * minutesPerDay),
     dayOf: (minute) => {
-      let day = Math.floor(minute / minutesPerDay);
-      for (const other of closed) if (other <= day) day++;
-      return day;
+      let before = 0;
+      let next = 0;
+      for (const { day, minutes } of shorter) {
+        const whole = before + (day - next) * minutesPerDay;
+        if (minute < whole) break;
+        if (minute < whole + minutes) return day;
+        before = whole + minutes;
+        next = day + 1;
+      }
+      return next + Math.floor((minute - before) / minutesPerDay);
     },
   };
+}
+
+/** Days with fewer minutes than usual, in their order: closed ones have none. */
+function shorterDays({ minutesPerDay, closedOn, taken = [] }: WorkCalendar, firstDay: IsoDate) {
+  const left = new Map<number, number>();
+  for (const { on, minutes } of taken) {
+    const day = daysBetween(firstDay, on);
+    left.set(day, Math.max(0, (left.get(day) ?? minutesPerDay) - minutes));
+  }
+  for (const date of closedOn) left.set(daysBetween(firstDay, date), 0);
+  return [...left]
+    .map(([day, minutes]) => ({ day, minutes }))
+    .filter(({ day }) => day >= 0)
+    .sort((a, b) => a.day - b.day);
 }

@@ -7,8 +7,10 @@ import {
   type ProblemRoll,
   type SalesState,
 } from '../domain/answer.ts';
+import { minutesUntil } from '../domain/hoursTaken.ts';
 import type { Question } from '../domain/question.ts';
 import { areaM2, mmToM, umToMm } from '../domain/units.ts';
+import { ROUND_THE_CLOCK, type WorkCalendar } from '../domain/workCalendar.ts';
 import { readyDays } from './askSources.ts';
 
 const number = (value: number): string => value.toLocaleString('en-GB', { maximumFractionDigits: 1 });
@@ -28,6 +30,7 @@ export function limitsOf(
     certificate ? areaLimit(certificate, q, toSlit) : '',
     ...dayLimits(state, q),
     ...setAsideLimits(state),
+    ...hoursLimits(state, q),
     ...(tried?.plan.orders.find(({ id }) => id === ASKED)?.reasons ?? []).map(
       (reason) => `The planner: ${reason}.`,
     ),
@@ -102,6 +105,20 @@ function setAsideLimits({ setAside }: SalesState): string[] {
       `Film left to ${why === 'promised' ? 'promises' : 'open orders'} of ${product}: ${rolls.slice(0, 6).join(', ')}${rolls.length > 6 ? ` and ${rolls.length - 6} more` : ''}.`,
   );
 }
+
+/** Slitters of which others take a good part of the hours before the day. */
+function hoursLimits({ document, today }: SalesState, { dueOn }: Question): string[] {
+  if (!dueOn) return [];
+  return document.slitters.flatMap(({ id, calendar }) => {
+    if (!calendar?.taken?.length) return [];
+    const { all, taken } = minutesUntil({ ...ROUND_THE_CLOCK, ...calendar } as WorkCalendar, today, dueOn);
+    if (taken < WORTH_SAYING * all) return [];
+    return [
+      `Of the ${number(all / 60)} h that ${id} works up to ${dueOn}, other products and released runs take ${number(taken / 60)} h (orders estimated, each by itself; runs as planned).`,
+    ];
+  });
+}
+const WORTH_SAYING = 0.25;
 
 /** Is the work the only thing in the way: the film is there by the day, but not the hours? */
 export const waitsForTheSlitter = (q: Question, readyOn: string | undefined): string =>

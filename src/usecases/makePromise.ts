@@ -7,7 +7,7 @@ import { parseField } from '../domain/fieldText.ts';
 import type { Run } from '../domain/plan.ts';
 import { type Question, questionKey, questionLine, rollsTaken } from '../domain/question.ts';
 import { Refusal } from '../domain/refusal.ts';
-import { type Fault, fieldOf } from '../domain/resource.ts';
+import { type Fault, fieldOf, type Row } from '../domain/resource.ts';
 import { RESOURCES } from '../domain/resources.ts';
 import { type IsoDate, mToMm } from '../domain/units.ts';
 import { findAnswerById, findState, insertState, type StoredAnswer } from '../store/answers.ts';
@@ -61,7 +61,7 @@ async function promiseOnce(trx: Knex, today: IsoDate, form: PromiseForm): Promis
   const { answer, state: was } = stored;
   const { product } = answer.question;
   const [row] = await rowsByCode(trx, 'products', [product]);
-  await lockForPromise(trx, [product, ...((row?.grades ?? []) as string[])]);
+  await lockForPromise(trx, [product, ...(await sharedBy(trx, row))]);
   const before = await promisesOfRequest(trx, form.requestKey);
   if (before.length > 0) return { ok: true, orders: before.map(({ order }) => order) };
   await lapseQuotes(trx);
@@ -80,6 +80,13 @@ async function promiseOnce(trx: Knex, today: IsoDate, form: PromiseForm): Promis
   await reserve(trx, stored, lines, { ...form, hours });
   await keepPlan(trx, today, stored, lines);
   return { ok: true, orders: lines.map(({ order }) => order) };
+}
+
+/** What the product shares with others: its film, and the hours of its slitters. */
+async function sharedBy(trx: Knex, product: Row | undefined): Promise<string[]> {
+  const own = (product?.slitters ?? []) as string[];
+  const slitters = own.length > 0 ? own : (await rowsByCode(trx, 'slitters')).map(({ code }) => String(code));
+  return [...((product?.grades ?? []) as string[]), ...slitters];
 }
 
 interface Line {

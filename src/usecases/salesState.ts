@@ -1,6 +1,6 @@
 // Freezes what a question about a product is answered from: its open orders and held quotes, its stock, film and offers,
-// finished rolls on the shelf, less the film that other products' promises and open orders need. The hash of it tells
-// whether an answer still stands.
+// finished rolls on the shelf, less the film and the hours of slitters that other products' promises and open orders need.
+// The hash of it tells whether an answer still stands.
 import { createHash } from 'node:crypto';
 import type { Knex } from 'knex';
 import type { SalesState } from '../domain/answer.ts';
@@ -10,6 +10,7 @@ import { areaM2, type IsoDate, mmToUm, mToMm } from '../domain/units.ts';
 import { rowsByCode } from '../store/planningRows.ts';
 import { freeFinishedRolls, promisedFilm } from '../store/promises.ts';
 import { freezeProblem } from './buildProblem.ts';
+import { withHoursOfOthers } from './hoursOfOthers.ts';
 import { stockAgainstOrders } from './stockAgainstOrders.ts';
 
 /** Film for trim, lead-in and coating loss beside the area of open orders. Common practice, no source. */
@@ -37,8 +38,15 @@ export async function freezeState(trx: Knex, today: IsoDate, product: string): P
   const setAside = await filmForOthers(trx, today, product, document.rolls ?? []);
   const gone = new Set(setAside.flatMap(({ rolls }) => rolls));
   const rolls = document.rolls?.filter(({ id }) => !gone.has(id)) ?? [];
+  const slitters = await withHoursOfOthers(trx, today, product, document.slitters);
   const finished = await freeFinishedRolls(trx, product, today);
-  const state: SalesState = { today, product, document: { ...document, rolls }, finished, setAside };
+  const state: SalesState = {
+    today,
+    product,
+    document: { ...document, slitters, rolls },
+    finished,
+    setAside,
+  };
   return { state, hash: hashOf(state) };
 }
 

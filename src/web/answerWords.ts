@@ -9,9 +9,11 @@ import {
   isYes,
   TO_COME,
 } from '../domain/answer.ts';
+import { minutesUntil } from '../domain/hoursTaken.ts';
 import type { Question } from '../domain/question.ts';
 import { toleranceText } from '../domain/question.ts';
-import { umToMm } from '../domain/units.ts';
+import { type IsoDate, umToMm } from '../domain/units.ts';
+import { ROUND_THE_CLOCK, type WorkCalendar } from '../domain/workCalendar.ts';
 import { rollNames } from './picturePlan.ts';
 import { andList, count, grouped, howSoon } from './words.ts';
 
@@ -41,6 +43,7 @@ export function answerWords(answer: Answer, today: string): AnswerWords {
       ...shelfWords(answer),
       ...(answer.evidence ? filmWords(answer.evidence) : []),
       ...leftAlone(answer),
+      ...hoursWords(answer, today as IsoDate),
       ...proofWords(answer),
       ...answer.limits,
       ...displacedWords(answer),
@@ -142,6 +145,24 @@ function leftAlone({ evidence, troubled, verdict }: Answer): string[] {
       : 'Nothing is displaced: no open order takes part in it.';
   return [kept, ...troubledWords(troubled)];
 }
+
+/** Hours of the slitters of the asked runs that others take before it is ready, or before it was to be. */
+function hoursWords({ evidence, question, readyOn }: Answer, today: IsoDate): string[] {
+  const until = readyOn ?? question.dueOn;
+  if (!evidence || !until) return [];
+  const ours = evidence.plan.runs.filter(({ strips }) => strips.some(({ order }) => order === ASKED));
+  const used = new Set(ours.map(({ slitter }) => slitter));
+  return evidence.document.slitters.flatMap(({ id, calendar }) => {
+    if (!used.has(id) || !calendar?.taken?.length) return [];
+    const whole = { ...ROUND_THE_CLOCK, ...calendar } as WorkCalendar;
+    const { all, taken } = minutesUntil(whole, today, until);
+    return [
+      `Of the ${hours(all)} that ${id} works up to ${until}, other products' open orders and promises and released runs take ${hours(taken)} (orders estimated, each by itself; runs as planned); its plan fits into the rest.`,
+    ];
+  });
+}
+
+const hours = (minutes: number): string => `${grouped(minutes / 60, 1)} h`;
 
 const troubledWords = (troubled: readonly string[]): string[] =>
   troubled.length === 0

@@ -66,6 +66,23 @@ describe('an answer on the demo plant', () => {
     expect((await ask(db, { rolls: 4 })).answer).toMatchObject({ verdict: 'coated', toSlit: 1 });
   });
 
+  it('leaves the hours of the slitter to other products that need them first', async () => {
+    const before = await ask(db, { dueOn: '2027-03-17' });
+    // On the same slitter, from other film.
+    const like = await db('order_lines').where({ product: 'CP-60' }).first();
+    await db('order_lines').insert({ ...like, code: 'BIG', rolls: 100_000, due_on: '2027-03-09' });
+    const { answer } = await ask(db, { dueOn: '2027-03-17' });
+    expect(answer.readyOn! > before.answer.readyOn!).toBe(true);
+    const document = answer.evidence!.document;
+    expect(document.slitters.find(({ id }) => id === 'SL-1')?.calendar?.taken?.length).toBeGreaterThan(5);
+    const read = parseProblem(document);
+    if (!read.ok) throw new Error('no problem');
+    expect(checkPlan(read.problem, answer.evidence!.plan)).toEqual([]);
+    // The same plan told a day sooner is caught by the check.
+    const sooner = answer.evidence!.plan.runs.map((run) => ({ ...run, startsOn: SALES_DAY }));
+    expect(checkPlan(read.problem, { ...answer.evidence!.plan, runs: sooner })).not.toEqual([]);
+  });
+
   it('refuses a width that no slitter takes, by its field, and stores nothing', async () => {
     await expect(ask(db, { widthUm: 1_200_000 })).rejects.toThrow(/"field":"width".*at most 1068 mm/);
     expect(await db('answers').count()).toEqual([{ count: 0 }]);
