@@ -26,7 +26,7 @@ export interface WidthMenu {
   widthsMm: number[];
   what: 'single' | 'pair' | 'menu' | 'menu and one more';
   least: number;
-  plan: { cost: number; bound: number; film: number; setUps: number; filmM2: number } | undefined;
+  plan: { cost: number; bound: number; setUps: number; filmM2: number } | undefined;
 }
 
 export interface WidthComparison {
@@ -194,8 +194,7 @@ function planOf(
   return {
     cost: cost.total,
     bound: bound.cost,
-    film: cost.material,
     setUps: runs.length,
-    filmM2: areas.inputM2,
+    filmM2: areas.inputM2 - areas.stubM2,
   };
 }

@@ -18,6 +18,8 @@ export interface LateLine {
   why: 'confirmed late' | 'overdue';
   /** Orders that run short because of it, each once, with their customers by name. */
   hit: (OrderNeed & { customerName: string })[];
+  /** All orders that take film of this grade, those that are hit among them. */
+  sharing: string[];
 }
 
 /** Late lines of one purchase order, or of all that are sent or confirmed. */
@@ -33,13 +35,11 @@ export async function lateFilm(db: Knex, today: IsoDate, code?: string): Promise
     );
   if (late.length === 0) return [];
   const { grades } = await filmNeeds(db, today, WEEKS);
-  const found = late.map((one) => ({
-    ...one,
-    hit: ordersHit(
-      one,
-      grades.find((g) => g.grade === one.line.grade),
-    ),
-  }));
+  const found = late.map((one) => {
+    const need = grades.find(({ grade }) => grade === one.line.grade);
+    const sharing = [...new Set(need?.orders.map(({ order }) => order) ?? [])];
+    return { ...one, hit: ordersHit(one, need), sharing };
+  });
   const names = await namesOf(
     db,
     RESOURCES.customers,
@@ -51,7 +51,10 @@ export async function lateFilm(db: Knex, today: IsoDate, code?: string): Promise
   }));
 }
 
-function ordersHit({ order, line, why }: Omit<LateLine, 'hit'>, need: GradeNeed | undefined): OrderNeed[] {
+function ordersHit(
+  { order, line, why }: Omit<LateLine, 'hit' | 'sharing'>,
+  need: GradeNeed | undefined,
+): OrderNeed[] {
   if (!need) return [];
   const others = need.coming
     .filter((one) => !(one.purchaseOrder === order.code && one.line === line.line))

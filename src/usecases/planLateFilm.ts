@@ -1,4 +1,4 @@
-// Plans the orders again that late film hits: from the stock and the offers of today, and from film on the way as rolls that are
+// Plans the orders again that late film hits, with those that take the same film: from the stock and the offers of today, and from film on the way as rolls that are
 // there on the day on which they are expected. Film that is overdue has no such day and is left out. The plan says which orders
 // come late, and by how much.
 import type { Knex } from 'knex';
@@ -13,7 +13,8 @@ import { queuePlan, SECONDS_USUAL } from './queuePlan.ts';
 /** Queues the plan. @returns its number. Refuses with nothing-to-plan, cannot-be-planned and plan-queue-full. */
 export async function planLateFilm(db: Knex, purchaseOrder: string, today: IsoDate): Promise<number> {
   const late = await lateFilm(db, today, purchaseOrder);
-  const orders = [...new Set(late.flatMap(({ hit }) => hit.map(({ order }) => order)))].sort();
+  const hitting = late.filter(({ hit }) => hit.length > 0);
+  const orders = [...new Set(hitting.flatMap(({ sharing }) => sharing))].sort();
   if (orders.length === 0) throw new Refusal('nothing-to-plan', { scope: [] });
   const frozen = await buildProblem(db, { orders, planOn: today });
   const problem = withFilmComing(frozen, await filmComing(db), today);

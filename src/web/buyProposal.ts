@@ -251,7 +251,7 @@ function draftModel(order: ProposedOrder, currency: string, lines: readonly Prop
     };
     for (const [name, text] of Object.entries(typed)) fields.push([`lines-${name}-${i}`, text]);
   });
-  return { supplier: order.supplier.name, fields, requestKey: randomUUID() };
+  return { supplier: order.supplier.name, currency, fields, requestKey: randomUUID() };
 }
 
 function figureWords(of: NonNullable<GradeProposal['figures']>, settings: BuyingSettings) {

@@ -148,7 +148,7 @@ function comparisonModel(found: WidthComparison) {
     picture: points.length > 1 ? drawCurve(points, money) : undefined,
     menu: andList(found.menuMm.map((mm) => grouped(mm))),
     plans: found.menus.map(planModel),
-    plansReady: found.done,
+    verdict: verdictOf(found),
     rows: found.widths.map(({ widthMm, cost, besideMenu }) => ({
       width: grouped(widthMm),
       cost: cost === undefined ? 'too narrow for a strip or too wide for the slitter' : money(cost),
@@ -167,4 +167,19 @@ function savedBeside(
 ): string {
   if (menuMm.includes(widthMm)) return 'on offer';
   return cost === undefined || menuCost === undefined ? '' : money(Math.max(0, menuCost - cost));
+}
+
+/** What the full plans prove: which menus cannot come down to the cheapest plan found. */
+function verdictOf({ menus, done, of }: WidthComparison): string {
+  const planned = menus.flatMap(({ widthsMm, plan }) => (plan ? [{ widthsMm, plan }] : []));
+  if (done < of || planned.length < 2) return '';
+  const name = (widthsMm: readonly number[]): string => `${andList(widthsMm.map((mm) => grouped(mm)))} mm`;
+  const [best, ...others] = [...planned].sort((a, b) => a.plan.cost - b.plan.cost);
+  const worse = others.filter(({ plan }) => plan.bound >= (best?.plan.cost ?? 0) - 0.005);
+  const cheapest = `The cheapest plan found is that of ${name(best?.widthsMm ?? [])}.`;
+  if (worse.length === others.length)
+    return `${cheapest} It is proved that none of the others comes below it.`;
+  if (worse.length > 0)
+    return `${cheapest} It is proved that ${andList(worse.map(({ widthsMm }) => name(widthsMm)))} cannot come below it; the others may.`;
+  return `${cheapest} The others may come below it: they differ by less than what is left to gain in each.`;
 }

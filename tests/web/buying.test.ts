@@ -198,7 +198,7 @@ describe('purchase orders', () => {
     expect((await visitor.send(`${path}/confirm`, fields)).headers.location).toBe(`${path}?did=confirm`);
     const page = await open(path);
     expect(page).toContain('is confirmed for 2028-12-01');
-    expect(page).toContain('>Plan these orders again<');
+    expect(page).toContain('>Plan again all orders that take this film<');
     expect(await open('/')).toMatch(
       new RegExp(`<li class="stop"><b>${code}: Line 1, [^<]*is confirmed for 2028-12-01`),
     );
