@@ -118,6 +118,18 @@ const WORDS = {
     wrong: `Roll ${f.roll} is ${f.what}, so it cannot be corrected as a finished roll.`,
     todo: 'Only finished rolls that are in the house can be corrected or scrapped.',
   }),
+  'roll-not-received': (f) => ({
+    wrong: `Roll ${f.roll} did not come in by a goods receipt, so there is nothing of one to correct.`,
+    todo: 'Change it on its page, or correct the record that made it.',
+  }),
+  'used-since': (f) => ({
+    wrong: `${list(f.rolls)} ${f.many === 1 ? 'has' : 'have'} been used or counted since, so the record stays as it is.`,
+    todo: 'Take back what was recorded after it first, the latest first; or count what is there now.',
+  }),
+  'coating-undone': (f) => ({
+    wrong: `Coating record ${f.coating} is taken back already.`,
+    todo: 'Open it to see by whom and why.',
+  }),
   'not-to-be-decided': (f) => ({
     wrong: `Roll ${f.roll} cannot be decided on so (${f.decision}): ${f.why}.`,
     todo: 'Open the roll to see how it stands now; somebody may have decided meanwhile. Past its use-by day it takes a concession.',

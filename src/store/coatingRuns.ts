@@ -53,6 +53,9 @@ export type CoatingSeen = CoatingRun & {
   at: Date;
   movements: CoatingMovement[];
   statuses: Record<string, string>;
+  /** The entry that took it back, by whom and why. */
+  undoneBy: number | null;
+  undone: { by: string; reason: string } | undefined;
 };
 
 export async function selectCoatingRun(db: Knex, entry: number): Promise<CoatingSeen | undefined> {
@@ -65,8 +68,17 @@ export async function selectCoatingRun(db: Knex, entry: number): Promise<Coating
     .where({ entry })
     .orderBy('id')
     .select('roll', 'side', 'cause', { lengthMm: 'length_mm', massMg: 'mass_mg', madeOf: 'made_of' });
+  const undone = await db('entries')
+    .where({ corrects: entry, kind: 'corrected' })
+    .first('id', 'by_whom', 'reason');
   const statuses = await db('status_changes').where({ entry }).select('roll', 'becomes');
-  return { ...run, movements, statuses: Object.fromEntries(statuses.map((s) => [s.roll, s.becomes])) };
+  return {
+    ...run,
+    movements,
+    statuses: Object.fromEntries(statuses.map((s) => [s.roll, s.becomes])),
+    undoneBy: undone ? Number(undone.id) : null,
+    undone: undone && { by: undone.by_whom, reason: undone.reason },
+  };
 }
 
 const prefixed = () =>
@@ -80,6 +92,7 @@ export interface CoatingLine {
   withinLimits: boolean;
   by: string;
   rolls: string[];
+  takenBack: boolean;
 }
 
 /** The newest runs with the rolls that they made. */
@@ -96,6 +109,9 @@ export async function latestCoatingRuns(db: Knex, most: number): Promise<Coating
     .select(
       db.raw(
         "(select array_agg(distinct m.roll order by m.roll) from movements m where m.entry = c.entry and m.side = 'in') as rolls",
+      ),
+      db.raw(
+        `exists (select from entries u where u.corrects = c.entry and u.kind = 'corrected') as "takenBack"`,
       ),
     );
 }

@@ -43,7 +43,7 @@ export interface FinishedOfOrder {
   held: number;
 }
 
-/** Rolls of a lot that are not made of other rolls of it, at most so many, and how many there are. */
+/** Rolls of a lot that are not made of other rolls of it, void ones left out; at most so many, and how many there are. */
 export async function rollsOfLot(
   db: Knex,
   lot: string,
@@ -52,6 +52,7 @@ export async function rollsOfLot(
   const { rows } = await db.raw(
     `select code, count(*) over () as total from rolls r where lower(lot) = lower(?) and not exists (
        select from movements v join rolls p on p.code = v.made_of where v.roll = r.code and lower(p.lot) = lower(?))
+       and coalesce((select sum(v.length_mm) from movements v where v.roll = r.code and v.made_of is not null), 1) > 0
      order by code limit ?`,
     [lot, lot, most],
   );
@@ -67,13 +68,15 @@ const FAMILY = `
     select unnest(?::text[])
     union
     select p.made_of from up cross join lateral (
-      select v.made_of from movements v where v.roll = up.code and v.made_of is not null offset 0) p),
+      select v.made_of from movements v where v.roll = up.code and v.made_of is not null
+      group by v.made_of having sum(v.length_mm) > 0 offset 0) p),
   down(code) as (
     select unnest(?::text[])
     union
     select c.roll from down cross join lateral (
       select v.roll from movements v join rolls r on r.code = v.roll
-      where v.made_of = down.code and r.kind <> 'finished' offset 0) c)
+      where v.made_of = down.code and r.kind <> 'finished'
+      group by v.roll having sum(v.length_mm) > 0 offset 0) c)
   select code from up union select code from down`;
 
 export async function familyRolls(db: Knex, starts: readonly string[]): Promise<FamilyRoll[]> {

@@ -45,6 +45,8 @@ export interface Movement {
   madeOf?: string | undefined;
 }
 
+type MovementRead = Omit<Movement, 'madeOf'> & { madeOf: string | null };
+
 /** `repeated`: the same form was entered before, as `id`; nothing more is to be done. */
 export interface OpenedEntry {
   id: number;
@@ -82,7 +84,10 @@ export async function openEntry(trx: Knex, entry: NewEntry): Promise<OpenedEntry
   return { id: Number(before.id), repeated: true };
 }
 
-/** Books movements of an entry and carries them into the balances of their rolls, whose worth follows their length. */
+/**
+ * Books movements of an entry and carries them into the balances of their rolls, whose worth follows their length. A roll
+ * that becomes empty keeps the last one: what comes back to it is worth that again.
+ */
 export async function bookMovements(trx: Knex, entry: number, movements: readonly Movement[]): Promise<void> {
   const moving = movements.filter(({ lengthMm, massMg }) => lengthMm !== 0 || massMg !== 0);
   if (moving.length === 0) return;
@@ -103,7 +108,7 @@ export async function bookMovements(trx: Knex, entry: number, movements: readonl
     `update rolls set length_mm = rolls.length_mm + moved.length_mm,
        mass_kg = case when moved.mass_mg = 0 then rolls.mass_kg
          else coalesce(rolls.mass_kg, 0) + moved.mass_mg / 1000000.0 end,
-       cost_per_roll = case when rolls.length_mm = 0 then rolls.cost_per_roll
+       cost_per_roll = case when rolls.length_mm = 0 or rolls.length_mm + moved.length_mm = 0 then rolls.cost_per_roll
          else greatest(0, round(rolls.cost_per_roll * (rolls.length_mm + moved.length_mm) / rolls.length_mm, 4)) end
      from (select roll, sum(length_mm) as length_mm, sum(mass_mg) as mass_mg
        from unnest(?::text[], ?::bigint[], ?::bigint[]) as m(roll, length_mm, mass_mg) group by roll) as moved
@@ -111,6 +116,23 @@ export async function bookMovements(trx: Knex, entry: number, movements: readonl
     [moving.map((m) => m.roll), moving.map((m) => m.lengthMm), moving.map((m) => m.massMg)],
   );
 }
+
+/** The movement that takes another one back. */
+export const reversed = ({
+  roll,
+  side,
+  cause,
+  lengthMm,
+  massMg,
+  madeOf,
+}: Movement | MovementRead): Movement => ({
+  roll,
+  side,
+  cause,
+  lengthMm: -lengthMm,
+  massMg: -massMg,
+  madeOf: madeOf ?? undefined,
+});
 
 /** Gives rolls another status; those that have it already are passed over. */
 export async function bookStatus(

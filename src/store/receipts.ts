@@ -97,6 +97,9 @@ const heads = (db: Knex): Knex.QueryBuilder =>
     .join('suppliers as s', 's.code', 'c.supplier')
     .select(HEAD);
 
+/** What a receipt booked, and what corrected it; `v` is the received roll. */
+const CAME = `entries e join movements m on m.entry = e.id and (e.id = v.entry or e.corrects = v.entry) and m.cause = 'received'`;
+
 /** One receipt with its rolls as they came: length and mass are what came in, not what is left. */
 export async function selectReceipt(db: Knex, entry: number): Promise<ReceiptSeen | undefined> {
   const head = await heads(db).where('c.entry', entry).first();
@@ -104,7 +107,8 @@ export async function selectReceipt(db: Knex, entry: number): Promise<ReceiptSee
   const rolls = await db('received_rolls as v')
     .join('rolls as r', 'r.code', 'v.roll')
     .joinRaw(
-      'join lateral (select sum(length_mm)::bigint as length_mm, sum(mass_mg) / 1e6 as mass_kg from movements where entry = v.entry and roll = v.roll) as came on true',
+      `join lateral (select sum(m.length_mm)::bigint as length_mm, sum(m.mass_mg) / 1e6 as mass_kg from ${CAME}
+        where m.roll = v.roll) as came on true`,
     )
     .where('v.entry', entry)
     .orderBy('v.roll')
@@ -147,4 +151,52 @@ export async function latestReceipts(
     .limit(most);
   if (purchaseOrder !== undefined) rows.where('c.purchase_order', purchaseOrder);
   return rows;
+}
+
+export interface ReceivedSize {
+  lengthMm: number;
+  massKg: number | null;
+  widthUm: number;
+  lot: string | null;
+}
+
+/** The receipt by which a roll came in; undefined when it came in another way. */
+export async function receivedAs(
+  db: Knex,
+  roll: string,
+): Promise<{ entry: number; tolerancePct: number } | undefined> {
+  return db('received_rolls as v')
+    .join('receipts as c', 'c.entry', 'v.entry')
+    .where('v.roll', roll)
+    .first({ entry: 'c.entry', tolerancePct: 'c.tolerance_pct' });
+}
+
+/** Has anything but its receipt and corrections of that moved the roll, and was not taken back? */
+export async function usedSinceReceived(db: Knex, roll: string, receipt: number): Promise<boolean> {
+  const other = await db('movements as m')
+    .join('entries as e', 'e.id', 'm.entry')
+    .where('m.roll', roll)
+    .whereNot('e.id', receipt)
+    .where((q) => q.whereNull('e.corrects').orWhereNot('e.corrects', receipt))
+    .havingRaw('sum(m.length_mm) <> 0 or sum(m.mass_mg) <> 0')
+    .first(db.raw('count(*)'));
+  return other !== undefined;
+}
+
+/** Width and lot as corrected. The worth followed the length already; it follows the mass, where known, else the area. */
+export async function writeReceived(
+  trx: Knex,
+  roll: string,
+  was: ReceivedSize,
+  is: ReceivedSize,
+): Promise<void> {
+  const length = is.lengthMm / was.lengthMm;
+  const share = was.massKg && is.massKg ? is.massKg / was.massKg / length : is.widthUm / was.widthUm;
+  await trx('rolls')
+    .where('code', roll)
+    .update({
+      width_um: is.widthUm,
+      lot: is.lot,
+      cost_per_roll: trx.raw('round(cost_per_roll * ?::numeric, 2)', [share]),
+    });
 }

@@ -116,13 +116,20 @@ export async function movementsOf(db: Knex, entries: readonly number[]): Promise
   return db('movements').whereIn('entry', entries).orderBy('id').select(MOVED);
 }
 
-/** Rolls among these that have changed since this entry made them: length, mass or status. */
-export async function changedSince(db: Knex, rolls: readonly string[], entry: number): Promise<string[]> {
-  const moved = await db('movements')
+/** Rolls among these whose length or mass is another since this entry; what was taken back in full counts for nothing. */
+export async function movedSince(db: Knex, rolls: readonly string[], entry: number): Promise<string[]> {
+  return db('movements')
     .whereIn('roll', rolls)
     .where('entry', '>', entry)
-    .distinct()
+    .groupBy('roll')
+    .havingRaw('sum(length_mm) <> 0 or sum(mass_mg) <> 0')
+    .orderBy('roll')
     .pluck('roll');
+}
+
+/** Rolls among these that have changed since this entry made them: length, mass or status. */
+export async function changedSince(db: Knex, rolls: readonly string[], entry: number): Promise<string[]> {
+  const moved = await movedSince(db, rolls, entry);
   const held = await db('status_changes')
     .whereIn('roll', rolls)
     .where('entry', '>', entry)

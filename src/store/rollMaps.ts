@@ -23,6 +23,12 @@ export async function bookMaps(trx: Knex, entry: number, changes: readonly MapCh
   if (changed.length > 0) await trx.batchInsert('map_changes', changed, 500);
 }
 
+/** The maps as they were before an entry changed them, by roll. */
+export async function mapsBefore(db: Knex, entry: number): Promise<Map<string, BadPlace[]>> {
+  const rows = await db('map_changes').where({ entry }).select('roll', 'before');
+  return new Map(rows.map(({ roll, before }) => [roll, before]));
+}
+
 /** Replaces the map of a roll. */
 export async function writeMap(trx: Knex, roll: string, places: readonly BadPlace[]): Promise<void> {
   await writeListed(trx, RESOURCES.rolls, [{ code: roll, rollMap: places }]);

@@ -92,7 +92,8 @@ const COATED = `
     join rolls r on r.code = v.roll and r.kind = 'base'
     join lateral (select c.item from movements m join rolls c on c.code = m.roll
       where m.entry = e.id and m.made_of is not null limit 1) g on true join products d on d.code = g.item
-    where e.kind = 'coated' and e.at >= ? and e.at < ? window whole as (partition by e.id, v.roll))`;
+    where e.kind = 'coated' and e.at >= ? and e.at < ?
+      and not exists (select from entries u where u.corrects = e.id and u.kind = 'corrected') window whole as (partition by e.id, v.roll))`;
 
 const WEEK = "to_char(date_trunc('week', at), 'YYYY-MM-DD')";
 

@@ -4,7 +4,7 @@ import type { Knex } from 'knex';
 import { Refusal } from '../domain/refusal.ts';
 import { putBack } from '../domain/setCut.ts';
 import { lockRolls, writeKind, writeMap } from '../store/finishedRolls.ts';
-import { bookMovements, bookStatus, type NewEntry } from '../store/ledger.ts';
+import { bookMovements, bookStatus, type NewEntry, reversed } from '../store/ledger.ts';
 import { refreshOrders } from '../store/orderProgress.ts';
 import {
   changedSince,
@@ -81,16 +81,7 @@ async function refuseHeldElsewhere(trx: Knex, { roll, release }: RecordingSeen):
 
 async function takeBack(trx: Knex, latest: RecordingSeen, entry: number): Promise<void> {
   const movements = await movementsOf(trx, [latest.entry]);
-  await bookMovements(
-    trx,
-    entry,
-    movements.map(({ madeOf, ...movement }) => ({
-      ...movement,
-      lengthMm: -movement.lengthMm,
-      massMg: -movement.massMg,
-      madeOf: madeOf ?? undefined,
-    })),
-  );
+  await bookMovements(trx, entry, movements.map(reversed));
   await markUndone(trx, latest.entry, entry);
 }
 

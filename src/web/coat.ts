@@ -13,6 +13,7 @@ import {
 import { mmToM, umToMm } from '../domain/units.ts';
 import type { CoatingFault, TypedCoating } from '../usecases/coating/coating.ts';
 import { recordCoating } from '../usecases/coating/recordCoating.ts';
+import { undoCoating } from '../usecases/coating/undoCoating.ts';
 import {
   type CoatingMovement,
   type CoatingSeen,
@@ -21,6 +22,7 @@ import {
 } from '../usecases/readCoatings.ts';
 import { defaultsOf, inputsOf, type TypedTexts, typedOf } from './fieldInputs.ts';
 import { showPage } from './page.ts';
+import { reasonOf } from './releaseForms.ts';
 import type { Services } from './services.ts';
 import { rowsModel, typedRows } from './typedRows.ts';
 import { type ActForm, newAct, readAct } from './whoIsAsking.ts';
@@ -107,20 +109,44 @@ async function show(
 
 /** GET /coatings/:entry. */
 export function coatingPage(services: Services): RequestHandler {
+  return (req, res) => showCoating(services, req, res, { act: newAct(req), wrong: '' });
+}
+
+async function showCoating(
+  services: Services,
+  req: Request,
+  res: Response,
+  { act, wrong }: { act: ActForm; wrong: string },
+): Promise<void> {
+  const run = await openCoating(services.db, String(req.params.entry));
+  const model = {
+    title: `Coating record ${run.entry}`,
+    under: '/coat',
+    did: req.query.did,
+    run,
+    productHref: rowHref('products', run.product),
+    when: run.at.toISOString().slice(0, 16).replace('T', ' '),
+    outside: outsideLimits(run, run.viscosityUnit ?? ''),
+    checks: checksOf(run),
+    edges: `${grouped(umToMm(run.coatFreeLeftUm))} mm left, ${grouped(umToMm(run.coatFreeRightUm))} mm right`,
+    ...balanceOf(run),
+    act,
+    wrong,
+  };
+  showPage(req, res, 'coat/record', model, wrong ? 422 : 200);
+}
+
+/** POST /coatings/:entry/undo. */
+export function undoCoatingPost(services: Services): RequestHandler {
   return async (req, res) => {
     const run = await openCoating(services.db, String(req.params.entry));
-    showPage(req, res, 'coat/record', {
-      title: `Coating record ${run.entry}`,
-      under: '/coat',
-      did: req.query.did,
-      run,
-      productHref: rowHref('products', run.product),
-      when: run.at.toISOString().slice(0, 16).replace('T', ' '),
-      outside: outsideLimits(run, run.viscosityUnit ?? ''),
-      checks: checksOf(run),
-      edges: `${grouped(umToMm(run.coatFreeLeftUm))} mm left, ${grouped(umToMm(run.coatFreeRightUm))} mm right`,
-      ...balanceOf(run),
-    });
+    const act = readAct(req, res);
+    const reason = reasonOf(req.body?.reason);
+    const wrong =
+      act.fault ?? (reason === '' ? 'Say why it is taken back; the ledger keeps the reason.' : '');
+    if (wrong) return showCoating(services, req, res, { act, wrong });
+    await undoCoating(services.db, run.entry, { by: act.by, requestKey: act.requestKey, reason });
+    res.redirect(303, `/coatings/${run.entry}?did=undone`);
   };
 }
 

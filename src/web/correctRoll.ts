@@ -1,10 +1,12 @@
-// Correcting one finished roll: another length was found on it, or it is scrap. Both are new entries with a reason.
+// Correcting one roll. A finished one: another length was found on it, or it is scrap. Base film: what was entered when it
+// came (correctReceived.ts). Each is a new entry with a reason.
 import type { Request, RequestHandler, Response } from 'express';
 import { Refusal } from '../domain/refusal.ts';
 import { RESOURCES } from '../domain/resources.ts';
 import { SCRAP_CAUSES } from '../domain/stockWords.ts';
 import { mmToM, umToMm } from '../domain/units.ts';
 import { changeFinishedLength, scrapFinished } from '../usecases/correctFinished.ts';
+import { receivedForm, receivedPost } from './correctReceived.ts';
 import { showPage } from './page.ts';
 import { oneOf } from './planForms.ts';
 import { metresTyped, reasonOf } from './releaseForms.ts';
@@ -23,14 +25,19 @@ interface Typed {
 
 /** GET /rolls/:code/correct */
 export function correctForm(services: Services): RequestHandler {
-  return async (req, res) =>
-    show(services, req, res, { act: newAct(req), length: '', cause: '', reason: '', wrong: [] });
+  return async (req, res) => {
+    const row = await rowOrRefuse(services, RESOURCES.rolls, String(req.params.code));
+    if (row.kind === 'base') return receivedForm(services, req, res, row);
+    return show(services, req, res, { act: newAct(req), length: '', cause: '', reason: '', wrong: [] });
+  };
 }
 
 /** POST /rolls/:code/correct: a new length, or scrap when a cause is chosen. */
 export function correctPost(services: Services): RequestHandler {
   return async (req, res) => {
     const code = String(req.params.code);
+    const row = await rowOrRefuse(services, RESOURCES.rolls, code);
+    if (row.kind === 'base') return receivedPost(services, req, res, row);
     const act = readAct(req, res);
     const typed = {
       act,

@@ -49,6 +49,7 @@ export function historyLine(entry: HistoryEntry): HistoryLine {
       plain(was ? `was ${was}, is now ${becomes}` : `is ${becomes}`),
     ),
     ...concessionWords(entry.details),
+    ...receivedWords(entry.details),
     ...(entry.map ? mapWords(entry.map) : []),
     ...madeWords(entry.made),
   ];
@@ -81,6 +82,24 @@ function movementWords({ side, cause, lengthMm, massMg, madeOf }: HistoryMovemen
 function concessionWords({ decision, approver, until, test }: Record<string, unknown>) {
   if (decision !== 'concession') return [];
   return [plain(`approved by ${approver} until ${until}${test ? `; tested: ${test}` : ''}`)];
+}
+
+/** Width and lot of a correction; length and mass stand in its movements. */
+function receivedWords({ was, is }: Record<string, unknown>) {
+  if (!was || !is) return [];
+  const [before, after] = [was, is] as { widthUm: number; lot: string | null }[];
+  return [
+    ...(before?.widthUm === after?.widthUm
+      ? []
+      : [
+          plain(
+            `width was ${grouped((before?.widthUm ?? 0) / 1000)} mm, is ${grouped((after?.widthUm ?? 0) / 1000)} mm`,
+          ),
+        ]),
+    ...(before?.lot === after?.lot
+      ? []
+      : [plain(`lot was ${before?.lot ?? 'not entered'}, is ${after?.lot ?? 'not entered'}`)]),
+  ];
 }
 
 function mapWords({ before, after }: { before: BadPlace[]; after: BadPlace[] }) {

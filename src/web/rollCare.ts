@@ -2,7 +2,7 @@
 // be done with it, and everything that happened to it.
 import type { Row } from '../domain/resource.ts';
 import { whatMayBeDecided } from '../usecases/decideOnRoll.ts';
-import { inUseOrder, rollHistory } from '../usecases/rollHistory.ts';
+import { type HistoryEntry, inUseOrder, rollHistory } from '../usecases/rollHistory.ts';
 import { historyLine } from './historyWords.ts';
 import { unfitOf } from './releaseForms.ts';
 import type { Services } from './services.ts';
@@ -27,15 +27,21 @@ export async function careOf(services: Services, row: Row) {
     concession,
     holder,
     unfit: unfitOf(row, today),
-    correctHref:
-      row.kind === 'finished' && (row.status === 'released' || row.status === 'on hold')
-        ? `${href}/correct`
-        : undefined,
+    returnHref: row.kind === 'finished' && row.status === 'dispatched' ? `${href}/return` : undefined,
+    correctHref: mayCorrect(row, history) ? `${href}/correct` : undefined,
     useOrder: place && useOrderWords(place.place, place.of, String(row.item)),
     itemHref: `/rolls?item=${encodeURIComponent(String(row.item))}&status=released&sort=useBy`,
     item: row.item,
     history: history.map(historyLine),
   };
+}
+
+/** A finished roll in the house, and film of which nothing was taken since it was received. */
+function mayCorrect({ kind, status }: Row, history: readonly HistoryEntry[]): boolean {
+  if (status === 'used up' || status === 'dispatched') return false;
+  if (kind === 'finished') return true;
+  const movements = history.flatMap((entry) => entry.movements);
+  return kind === 'base' && movements.length > 0 && movements.every(({ cause }) => cause === 'received');
 }
 
 function useOrderWords(place: number, of: number, item: string): string {

@@ -132,7 +132,7 @@ function compare(about: string, families: Families, starts: string[], told: Fami
   ]);
   const shown = new Set(told?.rolls.map(({ code }) => code));
   const finished = [...below].filter((one) => families.isFinished(one) && !starts.includes(one)).length;
-  const counted = told?.finished.orders.reduce((sum, { rolls }) => sum + rolls, 0);
+  const counted = told?.finished.orders.reduce((sum, { rolls }) => sum + rolls, 0) ?? 0;
   return [
     ...[...walked].filter((one) => !shown.has(one)).map((one) => `${about}: ${one} is missing`),
     ...[...shown].filter((one) => !walked.has(one)).map((one) => `${about}: ${one} does not belong`),

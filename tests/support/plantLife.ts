@@ -11,10 +11,12 @@ import { seededRandom } from '../../src/planner/seededRandom.ts';
 import { findRows } from '../../src/store/rows.ts';
 import { changeMap, markOfMap } from '../../src/usecases/changeMap.ts';
 import { recordCoating } from '../../src/usecases/coating/recordCoating.ts';
+import { undoCoating } from '../../src/usecases/coating/undoCoating.ts';
 import { changeFinishedLength, scrapFinished } from '../../src/usecases/correctFinished.ts';
 import { decideOnRoll } from '../../src/usecases/decideOnRoll.ts';
 import { dispatchPackages } from '../../src/usecases/dispatchPackages.ts';
 import { packRolls } from '../../src/usecases/packRolls.ts';
+import { correctReceived } from '../../src/usecases/receiving/correctReceived.ts';
 import { receiveRolls } from '../../src/usecases/receiving/receiveRolls.ts';
 import { type Exception, recordSets } from '../../src/usecases/recordSets.ts';
 import { releasePlan } from '../../src/usecases/releasePlan.ts';
@@ -68,6 +70,8 @@ export class PlantLife {
     ['return', 3, () => this.takeBack()],
     ['withdraw', 2, () => this.withdraw()],
     ['close', 2, () => this.close()],
+    ['correct', 3, () => this.correctReceipt()],
+    ['uncoat', 3, () => this.takeCoatingBack()],
     ['plan', 2, () => this.plan()],
   ];
 
@@ -191,6 +195,25 @@ export class PlantLife {
       jumbos: (firstM === undefined ? [leftM] : [firstM, leftM - firstM]).map((m) => ({ madeMm: String(m) })),
     };
     return this.send({ ...this.who(), today: this.today }, (form) => recordCoating(this.db, typed, form));
+  }
+
+  private async correctReceipt() {
+    const [newest] = await this.db('received_rolls').orderBy('roll', 'desc').limit(1).pluck('roll');
+    const roll = this.often(0.5) ? newest : await this.anyOf('received_rolls', 'true', 'roll');
+    if (roll === undefined) return undefined;
+    const typed = { lengthMm: String(this.whole(23_500, 24_500)), lot: `L-${this.whole(1, 9)}` };
+    const correction = { ...this.who(), reason: 'label read again', typed, confirmed: this.often(0.8) };
+    return this.send(correction, (form) => correctReceived(this.db, roll, form));
+  }
+
+  private async takeCoatingBack() {
+    const runs: number[] = await this.db('coating_runs').orderBy('entry', 'desc').limit(10).pluck('entry');
+    const coating = this.often(0.6) ? runs[0] : this.one(runs);
+    if (coating === undefined) return undefined;
+    await this.send({ ...this.who(), reason: 'wrong rolls named' }, (form) =>
+      undoCoating(this.db, coating, form),
+    );
+    return { ok: true };
   }
 
   private async decide() {

@@ -71,6 +71,24 @@ describe('recording a coating run', () => {
     expect((await visitor.open('/coat')).text).toContain('>C-1</td>');
   });
 
+  it('is taken back with a name and a reason, and says so', async () => {
+    const address = (await visitor.open('/coat')).text.match(/href="(\/coatings\/\d+)"/)?.[1] as string;
+    const nameless = await visitor.send(`${address}/undo`, {
+      reason: 'wrong roll',
+      requestKey: 'coat-back-1',
+    });
+    expect(nameless.status).toBe(422);
+    const aimless = await visitor.send(`${address}/undo`, { by: 'Cora', requestKey: 'coat-back-2' });
+    expect(aimless.text).toContain('Say why it is taken back');
+    const form = { by: 'Cora', reason: 'wrong roll', requestKey: 'coat-back-3' };
+    expect((await visitor.send(`${address}/undo`, form)).headers.location).toBe(`${address}?did=undone`);
+    expect((await visitor.send(`${address}/undo`, form)).status).toBe(303);
+    expect(plain((await visitor.open(address)).text)).toContain('Taken back by Cora:</b> wrong roll');
+    expect((await visitor.open('/coat')).text).toContain('taken back');
+    const again = await visitor.send(`${address}/undo`, { ...form, requestKey: 'coat-back-4' });
+    expect(again.status).toBe(409);
+  });
+
   it('says that there is no such record', async () => {
     expect((await visitor.open('/coatings/99999')).status).toBe(404);
   });

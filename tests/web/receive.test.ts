@@ -89,6 +89,45 @@ describe('receiving', () => {
   });
 });
 
+describe('the page of a received roll', () => {
+  it('corrects what was entered of it, with a reason, and shows what stood there', async () => {
+    const head = { supplier: 'S1', item: 'BF-01', widthUm: '1050', lot: 'L-1', receivedOn: '2027-03-01' };
+    const how = {
+      numbers: 'our next numbers',
+      tolerancePct: '2',
+      by: 'Rita',
+      requestKey: 'receive-to-correct',
+    };
+    const list = 'WRONG-1 6000 39.55';
+    const sent = await visitor.send('/receive', { ...head, ...how, list, do: 'all' });
+    expect(sent.status).toBe(303);
+    const { roll } = await plant.db('received_rolls').where('supplier_roll', 'WRONG-1').first();
+    const address = `/rolls/${roll}/correct`;
+    expect((await visitor.open(`/rolls/${roll}`)).text).toContain(`href="${address}"`);
+    expect(plain((await visitor.open(address)).text)).toContain('now: 6,000 m');
+    const form = {
+      lengthMm: '5500',
+      massKg: '',
+      widthUm: '',
+      lot: 'L-2',
+      by: 'Rita',
+      requestKey: 'correct-it-1',
+    };
+    const wrong = await visitor.send(address, { ...form, reason: '' });
+    expect(wrong.status).toBe(422);
+    expect(wrong.text).toContain('value="5500"');
+    const odd = await visitor.send(address, { ...form, reason: 'label read again' });
+    expect(odd.text).toContain('its mass stands for 6,000 m');
+    const right = { ...form, reason: 'label read again', confirmed: 'yes', requestKey: 'correct-it-2' };
+    expect((await visitor.send(address, right)).headers.location).toBe(
+      `/rolls/${roll}?did=corrected#history`,
+    );
+    const page = plain((await visitor.open(`/rolls/${roll}`)).text);
+    expect(page).toContain('500 m in, taken back: received');
+    expect(page).toContain('lot was L-1, is L-2');
+  });
+});
+
 describe('purchase orders', () => {
   const LINE = {
     'lines-grade-0': 'BF-01',
