@@ -50,12 +50,13 @@ export function firstForm(seen: ReleaseSeen, run: ReleasedRun, rolls: readonly R
   const slitter = seen.problem.slitters.find(({ id }) => id === run.slitter);
   return {
     roll: roll?.code ?? '',
-    sets: '1',
+    // Of a run that is done only the end of a roll can still be recorded.
+    sets: run.status === 'done' ? '' : '1',
     passed: roll ? String(mmToM(passedPlanned(seen, run, roll))) : '0',
     tail: String(mmToM(slitter?.tailMm ?? 0)),
     cutOuts: '',
     exceptions: Array.from({ length: MOST_EXCEPTIONS }, () => NOTHING),
-    ended: false,
+    ended: run.status === 'done',
     remainder: '',
     keep: 'stub',
     cause: '',

@@ -1,6 +1,7 @@
 // The page at the slitter, for a tablet: sets cut from a roll, what did not go as planned, the end of the roll; closing
 // the run; undoing the latest thing recorded of a roll. Every form is entered once, however often it is sent.
 import type { Request, RequestHandler, Response } from 'express';
+import { Refusal, refusalWords } from '../domain/refusal.ts';
 import { CUT_OUT_KINDS, SCRAP_CAUSES, STUB_CAUSES } from '../domain/stockWords.ts';
 import { type ReleasedRun, type ReleaseSeen, readRelease } from '../usecases/readRelease.ts';
 import { recordSets } from '../usecases/recordSets.ts';
@@ -22,6 +23,19 @@ interface Shown {
   faults?: Fault[];
   /** What is wrong with the small forms below. */
   wrong?: string;
+  /** Why nothing was recorded although the form is right. */
+  refusal?: Refusal;
+}
+
+/** What may be put right on this page is said on it, with everything that was typed; other refusals have their own. */
+async function refusalAsFault<T>(record: () => Promise<T>): Promise<T | Refusal> {
+  try {
+    return await record();
+  } catch (error) {
+    if (error instanceof Refusal && error.code !== 'not-found' && error.code !== 'run-not-released')
+      return error;
+    throw error;
+  }
 }
 
 /** GET /releases/:id/runs/:run/record */
@@ -41,7 +55,9 @@ export function recordPost(services: Services): RequestHandler {
     if (faults.length > 0) return show(services, req, res, { act, typed: read.typed, faults });
     const { by, requestKey } = act;
     const cut = { ...read.cut, by, requestKey, today: services.today() };
-    const recorded = await recordSets(services.db, release, run, cut);
+    const recorded = await refusalAsFault(() => recordSets(services.db, release, run, cut));
+    if (recorded instanceof Refusal)
+      return show(services, req, res, { act, typed: read.typed, refusal: recorded });
     if (!recorded.ok) return show(services, req, res, { act, typed: read.typed, faults: recorded.faults });
     res.redirect(303, `/releases/${release}/runs/${run}/record?did=recorded`);
   };
@@ -107,12 +123,21 @@ async function show(services: Services, req: Request, res: Response, shown: Show
     act: shown.act,
     actFault: faults.find(({ field }) => field === 'by')?.wrong,
     wrong: shown.wrong ?? '',
+    refusal: shown.refusal && refusalWords(shown.refusal),
+    next: nextRun(seen, run),
     exceptions: MOST_EXCEPTIONS,
     causes: { scrap: SCRAP_CAUSES, stub: STUB_CAUSES, cutOut: CUT_OUT_KINDS },
     recorded: recorded.slice(0, 40),
     undoable: recorded.filter(({ latest }) => latest),
   };
-  showPage(req, res, 'releases/record', model, faults.length > 0 || shown.wrong ? 422 : 200);
+  const status = shown.refusal ? 409 : faults.length > 0 || shown.wrong ? 422 : 200;
+  showPage(req, res, 'releases/record', model, status);
+}
+
+/** The run that the slitter cuts after this one is done. */
+function nextRun({ runs }: ReleaseSeen, { status, slitter }: ReleasedRun): string {
+  const next = status === 'done' && runs.find((one) => one.slitter === slitter && runRow(one).open);
+  return next ? String(next.sequence) : '';
 }
 
 function answerOf({ made }: ReleaseSeen, run: ReleasedRun): string {

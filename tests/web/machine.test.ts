@@ -107,6 +107,7 @@ describe('recording at the slitter', () => {
     });
     expect(sent.status).toBe(409);
     expect(sent.text).toContain(`Roll ${roll} holds`);
+    expect(sent.text).toContain('value="199"');
   });
 
   it('shows the machine with its run, and corrects a finished roll with a reason', async () => {
