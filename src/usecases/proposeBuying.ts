@@ -235,7 +235,10 @@ function comparedWith(
   ways.forEach(({ task, plan, grade, what, asked }, i) => {
     control.report(i + 1, ways.length + 1);
     if (control.secondsLeft() <= 0) return;
-    const other = planPurchases(task, asked, { nodes: NODES_COMPARED, secondsLeft: control.secondsLeft });
+    // Each may take twice its share: most are done sooner.
+    const until = control.secondsLeft() * (1 - 2 / Math.max(2, ways.length - i));
+    const secondsLeft = () => control.secondsLeft() - (Number.isFinite(until) ? until : 0);
+    const other = planPurchases(task, asked, { nodes: NODES_COMPARED, secondsLeft });
     // A grade that this offer alone can supply is not bought at all without it: that is no way to buy it.
     if (!other?.lines.some((line) => line.grade === grade)) return;
     const more = other.total - plan.total;

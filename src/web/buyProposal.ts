@@ -19,7 +19,7 @@ import { showPage } from './page.ts';
 import { oneOf } from './planForms.ts';
 import { money } from './planWords.ts';
 import type { Services } from './services.ts';
-import { andList, count, grouped, howSoon, rowHref } from './words.ts';
+import { andList, capital, count, grouped, howSoon, rowHref } from './words.ts';
 
 /** Default - verify: common practice, no source. */
 const USUAL = { orderCost: '180', holdingPct: '25', service: '95' };
@@ -160,10 +160,10 @@ function gradeModel(one: GradeProposal, today: string, settings: BuyingSettings)
 }
 
 function nextWords({ what, more, proved }: NonNullable<GradeProposal['next']>): string {
-  const atMost = proved ? '' : ' at most (the search was cut short)';
-  return more < 0.005
-    ? `Next best, ${what}: it costs the same`
-    : `Next best, ${what}: ${money(more)} ${CURRENCY} more in all${atMost}`;
+  if (more < -0.005)
+    return `${capital(what)} it would cost ${money(-more)} ${CURRENCY} less: the search for the best was cut short`;
+  if (more < 0.005) return `Next best, ${what}: it costs the same`;
+  return `Next best, ${what}: ${money(more)} ${CURRENCY} more in all${proved ? '' : ' at most (the search was cut short)'}`;
 }
 
 function leftOutWords({ offer, why, currency }: LeftOut): string {
