@@ -10,9 +10,9 @@ import { productsAsked, stateToPrepare, storePrepared } from '../usecases/prepar
 import type { JobLog } from './planJob.ts';
 import type { KeptTask, QuestionTask, RefineTask } from './planWorker.ts';
 
-/** Far beyond what a first answer takes on a computer with time: it counts steps, not seconds (askTrials.ts). */
-const SECONDS_FIRST = 8;
-const SECONDS_REFINED = 20;
+/** Last resorts, far beyond what answers take: they count steps, not seconds (askTrials.ts). */
+const SECONDS_FIRST = 30;
+const SECONDS_REFINED = 300;
 /** The last resort for the plan of all orders of a product; its steps are counted. */
 const SECONDS_KEPT = 120;
 /** Sellers who may wait for a first answer at the same time. */

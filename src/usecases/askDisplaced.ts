@@ -6,7 +6,7 @@ import type { Question } from '../domain/question.ts';
 import { keptOf, NOTHING_KEPT } from './askKept.ts';
 import { type AskedLine, rearranged } from './askProblems.ts';
 import { type Cut, cutsFor } from './askSources.ts';
-import { keepsAll, planned, within } from './askTrials.ts';
+import { firstPlan, keepsAll, planned } from './askTrials.ts';
 
 /** In words; undefined when not even with nothing else to make it could be made by the day. */
 export function wouldDisplace(
@@ -15,17 +15,16 @@ export function wouldDisplace(
   q: Question,
   line: AskedLine,
   control: PlanControl,
-  seconds: number,
 ): string[] | undefined {
   const cut = cutsFor(state, kept, q.dueOn).at(-1) as Cut;
-  const alone = planned(rearranged(state, NOTHING_KEPT, cut, q, [line]), within(seconds / 2)(control));
+  const alone = planned(rearranged(state, NOTHING_KEPT, cut, q, [line]), firstPlan(0)(control));
   if (!alone || !keepsAll(alone.plan, NOTHING_KEPT, [line])) return undefined;
   const first = keptOf(alone.document, alone.plan);
   const rolls = [...cut.rolls, ...first.bought];
   const locks = first.runs.map(({ sequence, startsOn, minutes, knifeMoves, ...run }) => run);
   const rest = planned(
     { ...rearranged(state, kept, { ...cut, rolls }, q, [line]), locks },
-    within(seconds / 2)(control),
+    firstPlan(0)(control),
   );
   return rest?.plan.orders.flatMap((outcome) => {
     const one = kept.orders.find(({ id }) => id === outcome.id);

@@ -26,14 +26,6 @@ export type TryCut = (cut: Cut, lines: AskedLine[], asked: Asked) => Trial;
 /** How long a plan is worked on: a control for one plan out of the control of the whole answer. */
 export type Patience = (control: PlanControl) => PlanControl;
 
-/** So many seconds of what is left. */
-export const within =
-  (seconds: number): Patience =>
-  (control) => {
-    const end = Math.max(0, control.secondsLeft() - seconds);
-    return { secondsLeft: () => Math.max(0, control.secondsLeft() - end), report: control.report };
-  };
-
 /**
  * The first whole plan, and so many questions of the planner whether there is time to better it. Counted, not timed, so
  * that a busy computer answers like an idle one; the clock of the whole answer is only the last resort.

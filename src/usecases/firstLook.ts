@@ -1,13 +1,13 @@
 // The first answer to a question, while somebody waits for it: the shelf, and a plan of the asked rolls around what the
 // existing orders keep. That is quick and certain where it is a yes; it never says no. Where no such plan is found by the
 // day, it says by when at the latest there is one; everything beyond, a no with its proof and how many by the day, is
-// worked out behind it (refineAnswer.ts). Few open orders are thought through to the end at once. Steps are counted.
+// worked out behind it (refineAnswer.ts). Steps are counted, so that a busy computer answers like an idle one.
 import type { Answer, Kept, SalesState } from '../domain/answer.ts';
 import type { PlanControl } from '../domain/plan.ts';
 import type { Question } from '../domain/question.ts';
-import { isFew, keptAtOnce } from './askBaseline.ts';
+import { keptAtOnce } from './askBaseline.ts';
 import { aroundOnly } from './askTrials.ts';
-import { finishedOnly, inTime, startOf, workOut } from './workOut.ts';
+import { finishedOnly, inTime, startOf } from './workOut.ts';
 
 export interface FirstLook {
   answer: Answer;
@@ -27,7 +27,6 @@ export function firstLook(
   const finished = finishedOnly(state, kept, q);
   if (finished) return { kept, answer: finished };
   if (!kept) return { kept, answer: { ...startOf(state, undefined, q), verdict: 'working', limits: [] } };
-  if (isFew(state)) return workOut(state, q, kept, control);
   const start = startOf(state, kept, q);
   const asking = { state, kept, q, shelf: start.fromShelf.length, control, tryCut: aroundOnly };
   const yes = inTime(asking);

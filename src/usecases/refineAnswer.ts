@@ -7,18 +7,12 @@ import type { Quote } from '../domain/quote.ts';
 import { keptInTime } from './askBaseline.ts';
 import { wouldDisplace } from './askDisplaced.ts';
 import { wholeLine } from './askProblems.ts';
-import { within } from './askTrials.ts';
+import { firstPlan } from './askTrials.ts';
 import { type Patiences, workOut } from './workOut.ts';
 import { workOutQuote } from './workOutQuote.ts';
 
-/** Shares of the time. */
-const SHARE_ANSWER = 0.4;
-const SHARE_DISPLACED = 0.1;
-const SHARE_PLAN = 0.1;
-const longer = (seconds: number): Patiences => ({
-  plan: within(SHARE_PLAN * seconds),
-  proof: within(SHARE_PLAN * seconds),
-});
+/** Looks for better plans, and for better bounds, in each problem; counted, as in the first look. */
+const LONGER: Patiences = { plan: firstPlan(8), proof: firstPlan(60) };
 
 const RANK: Record<Verdict, number> = {
   finished: 0,
@@ -59,17 +53,12 @@ export function refineAnswer(
 }
 
 function secondLook(state: SalesState, kept: Kept, first: Answer, control: PlanControl) {
-  const seconds = control.secondsLeft();
   const q = first.question;
   const settled = first.verdict === 'finished' || first.verdict === 'coated';
-  const again = settled
-    ? first
-    : better(first, workOut(state, q, kept, within(SHARE_ANSWER * seconds)(control), longer(seconds)).answer);
+  const again = settled ? first : better(first, workOut(state, q, kept, control, LONGER).answer);
   const shelf = again.fromShelf.length;
   const line = wholeLine(q, shelf);
-  const displaced = isYes(again)
-    ? []
-    : wouldDisplace(state, kept, q, line, control, SHARE_DISPLACED * seconds);
+  const displaced = isYes(again) ? [] : wouldDisplace(state, kept, q, line, control);
   const answer = { ...again, wouldDisplace: displaced ?? [], notEvenAlone: displaced === undefined };
   // What can be promised is what is priced: without the day where the day cannot be kept.
   const priced = isYes(again) ? q : { ...q, dueOn: undefined };

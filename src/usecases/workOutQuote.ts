@@ -9,10 +9,10 @@ import type { CounterOffer, Quote, QuoteLine } from '../domain/quote.ts';
 import { areaM2, type IsoDate, mmToUm } from '../domain/units.ts';
 import { rearranged, wholeLine } from './askProblems.ts';
 import { type Cut, cutsFor } from './askSources.ts';
-import { planned, readyOnOf, tryCut, within } from './askTrials.ts';
+import { firstPlan, planned, readyOnOf, tryCut } from './askTrials.ts';
 
-/** Plans that one quote takes: with, without, without the day, three offers of two trials. */
-const PLANS = 8;
+/** Each plan of a quote is worked on so far; counted, so that the same question has the same price. */
+const PATIENCE = firstPlan(6);
 const TOLERANCE_PCT = 10;
 /** Neighbouring widths are at most so much narrower or wider. */
 const NEIGHBOUR_SHARE = 0.2;
@@ -23,7 +23,6 @@ interface Costing {
   q: Question;
   shelf: number;
   control: PlanControl;
-  seconds: number;
 }
 
 /** `asked` is what the offers change, with its day. undefined where nothing is slit, or where it cannot be made at all. */
@@ -36,7 +35,7 @@ export function workOutQuote(
   asked: Question = q,
 ): Quote | undefined {
   if (q.rolls <= shelf) return undefined;
-  const costing = { state, kept, q, shelf, control, seconds: control.secondsLeft() / PLANS };
+  const costing = { state, kept, q, shelf, control };
   const without = costed(costing, q, false);
   const withIt = costed(costing, q, true);
   if (!withIt || !made(withIt, q, shelf)) return undefined;
@@ -59,11 +58,11 @@ export function workOutQuote(
 }
 
 /** The plan of all orders at the plant's costs, with or without the asked rolls. */
-function costed({ state, kept, shelf, control, seconds }: Costing, q: Question, withIt: boolean) {
+function costed({ state, kept, shelf, control }: Costing, q: Question, withIt: boolean) {
   const cut = cutsFor(state, kept, q.dueOn).at(-1) as Cut;
   const all = rearranged(state, kept, cut, q, withIt ? [wholeLine(q, shelf)] : []);
   if (all.orders.length === 0) return undefined;
-  return planned({ ...all, costs: state.document.costs }, within(seconds)(control));
+  return planned({ ...all, costs: state.document.costs }, PATIENCE(control));
 }
 
 const made = ({ plan }: Evidence, q: Question, shelf: number): boolean =>
@@ -175,11 +174,11 @@ function neighbours({ state, q }: Costing): Question['widthUm'][] {
 }
 
 function offer(costing: Costing, what: CounterOffer['what'], question: Question): CounterOffer {
-  const { state, kept, shelf, control, seconds } = costing;
+  const { state, kept, shelf, control } = costing;
   const same = what === 'width' ? 0 : shelf;
   const cut = cutsFor(state, kept, question.dueOn).at(-1) as Cut;
   const asked = { state, kept, q: question, control };
-  const trial = tryCut(cut, [wholeLine(question, same)], asked, within(seconds / 2));
+  const trial = tryCut(cut, [wholeLine(question, same)], asked, PATIENCE);
   const readyOn = trial.evidence && (readyOnOf(trial.evidence.plan, ASKED) as IsoDate | undefined);
   const perM2 = trial.holds ? perSquareMetre({ ...costing, shelf: same }, question) : undefined;
   return { what, question, possible: trial.holds, readyOn: trial.holds ? readyOn : undefined, perM2 };

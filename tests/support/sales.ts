@@ -2,9 +2,17 @@
 import type { Knex } from 'knex';
 import type { Question } from '../../src/domain/question.ts';
 import type { IsoDate } from '../../src/domain/units.ts';
-import { askQuestion, type StoredAnswer, type Think } from '../../src/usecases/askQuestion.ts';
+import {
+  answerToRefine,
+  askQuestion,
+  readAnswer,
+  type StoredAnswer,
+  storeRefined,
+  type Think,
+} from '../../src/usecases/askQuestion.ts';
 import { firstLook } from '../../src/usecases/firstLook.ts';
 import { makePromise, type PromiseForm } from '../../src/usecases/makePromise.ts';
+import { refineAnswer } from '../../src/usecases/refineAnswer.ts';
 
 export const SALES_DAY = '2027-03-01' as IsoDate;
 
@@ -28,6 +36,20 @@ export async function ask(db: Knex, change: Parameters<typeof question>[0] = {})
   if (!asked.ok) throw new Error(JSON.stringify(asked.faults));
   return asked.stored;
 }
+
+/** The second look at an answer, as it is taken in the background. @returns the refined answer. */
+export async function refined(db: Knex, id: number): Promise<StoredAnswer> {
+  const found = await answerToRefine(db, id);
+  if (found) {
+    const made = refineAnswer(found.task, forSeconds(300), () => forSeconds(300));
+    await storeRefined(db, id, found.hash, made);
+  }
+  return (await readAnswer(db, id)) as StoredAnswer;
+}
+
+/** The answer after both looks. */
+export const askThrough = async (db: Knex, change: Parameters<typeof question>[0] = {}) =>
+  refined(db, (await ask(db, change)).id);
 
 let keys = 0;
 export const promise = (db: Knex, answer: number, change: Partial<PromiseForm> = {}) => {

@@ -7,7 +7,7 @@ import { checkPlan } from '../../src/planner/checkPlan.ts';
 import { salesState } from '../../src/usecases/salesState.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
 import { freshDatabase } from '../support/database.ts';
-import { ask, promise, SALES_DAY } from '../support/sales.ts';
+import { ask, askThrough, promise, SALES_DAY } from '../support/sales.ts';
 import { pastTheLedger } from '../support/stock.ts';
 
 let db: Knex;
@@ -45,6 +45,20 @@ describe('an answer on the demo plant', () => {
     const open = await db('order_lines').where({ product: 'CP-10', status: 'open' }).pluck('code');
     const kept = answer.evidence.plan.orders.filter(({ short }) => short === 0).map(({ id }) => id);
     expect(kept).toEqual(expect.arrayContaining([...open, 'asked rolls']));
+  });
+
+  it('says first by when at the latest, never no; the second look proves what is not possible by the day', async () => {
+    const size = { product: 'CP-80', widthUm: 145_000, lengthMm: 1_000_000 };
+    const asked = { ...size, rolls: 40, dueOn: '2027-03-02' };
+    const first = await ask(db, asked);
+    expect(first).toMatchObject({ refined: false, answer: { verdict: 'latest' } });
+    expect(first.answer.certificate).toBeUndefined();
+    const { answer, refined } = await askThrough(db, asked);
+    expect(refined).toBe(true);
+    expect(['later', 'part']).toContain(answer.verdict);
+    expect(answer.certificate?.missingRolls).toBeGreaterThan(0);
+    expect(answer.readyOn! <= first.answer.readyOn!).toBe(true);
+    expect((await ask(db, asked)).answer).toEqual(answer);
   });
 
   it('is another one once the stock has changed', async () => {
@@ -166,7 +180,8 @@ describe('a promise', () => {
   it('is refused where the answer is no yes', async () => {
     await pastTheLedger(db, (trx) => trx('rolls').delete());
     await db('offers').delete();
-    const { id, answer } = await ask(db);
+    expect((await ask(db)).answer.verdict).toBe('working');
+    const { id, answer } = await askThrough(db);
     expect(answer.verdict).toBe('no');
     await expect(promise(db, id)).rejects.toEqual(refusal('nothing-to-promise'));
     await expect(promise(db, 999_999)).rejects.toEqual(refusal('not-found'));

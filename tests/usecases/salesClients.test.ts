@@ -1,20 +1,24 @@
 // Several sellers at once on three products that share film: they ask and promise in any order, orders and quotes, and some
-// quotes lapse in between. After each promise that is made, everything promised before on the product still has its rolls and
-// its day in a checked plan, and no roll of film is promised to two products.
+// quotes lapse in between. After each act, everything that is promised and held on each product has its rolls and its day in
+// the plan that its orders keep on the state of that moment, whatever was promised from the same film and the same hours,
+// and no roll of film is promised to two products. LANEWRIGHT_MANY: turns of each client; LANEWRIGHT_FROM: other seeds.
 import type { Knex } from 'knex';
 import { beforeAll, describe, expect, it } from 'vitest';
-import type { Kept } from '../../src/domain/answer.ts';
+import { acceptedRolls } from '../../src/domain/filmMath.ts';
 import { parseProblem } from '../../src/domain/problemDocument.ts';
 import { addDays } from '../../src/domain/units.ts';
 import { checkPlan } from '../../src/planner/checkPlan.ts';
+import { findState, newestKept } from '../../src/store/answers.ts';
+import { keptInTime } from '../../src/usecases/askBaseline.ts';
 import { freezeState } from '../../src/usecases/salesState.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
 import { seeded } from '../planner/reference/randomProblem.ts';
 import { freshDatabase } from '../support/database.ts';
-import { ask, promise, SALES_DAY } from '../support/sales.ts';
+import { ask, forSeconds, promise, SALES_DAY } from '../support/sales.ts';
 
 const CLIENTS = 4;
 const TURNS = Number(process.env.LANEWRIGHT_MANY ?? 6);
+const FIRST_SEED = Number(process.env.LANEWRIGHT_FROM ?? 100);
 /** They share the grades BF-08 and BF-09. */
 const SIZES = [
   { product: 'CP-60', widthUm: 30_000, lengthMm: 122_000, most: 60 },
@@ -60,20 +64,21 @@ async function expectAllKept(product: string): Promise<void> {
 }
 
 async function expectKeptIn(trx: Knex, product: string): Promise<void> {
-  const { hash } = await freezeState(trx, SALES_DAY, product);
-  const row = await trx('sales_states').where({ state: hash }).first('kept');
-  // A quote has lapsed since: the next question plans anew, from more film than before.
-  if (!row?.kept) return;
+  const { state, hash } = await freezeState(trx, SALES_DAY, product);
+  const known = (await findState(trx, hash))?.kept;
+  const kept = known ?? keptInTime(state, await newestKept(trx, product), forSeconds(120));
   const promised = await trx('promises as p')
     .join('order_lines as o', 'o.code', 'p.order_line')
     .where('o.product', product)
+    .where('o.status', '<>', 'made')
     .whereNull('p.ended')
     .where((held) => held.whereNull('p.until').orWhereRaw('p.until > now()'))
-    .select('o.code', 'o.rolls', 'p.promised_on');
-  const kept = new Map((row.kept as Kept).orders.map((one) => [one.id, one]));
-  for (const { code, rolls, promised_on } of promised) {
-    expect(kept.get(code), code).toMatchObject({ rolls });
-    expect(kept.get(code)!.by! <= promised_on, code).toBe(true);
+    .select('o.code', 'o.rolls', 'o.under_pct', 'p.promised_on');
+  const keeps = new Map(kept.orders.map((one) => [one.id, one]));
+  for (const { code, rolls, under_pct, promised_on } of promised) {
+    const least = acceptedRolls(rolls, 0, Number(under_pct)).minRolls;
+    expect(keeps.get(code)?.rolls ?? 0, code).toBeGreaterThanOrEqual(least);
+    expect(keeps.get(code)!.by! <= promised_on, `${code} by ${promised_on}`).toBe(true);
   }
 }
 
@@ -87,7 +92,8 @@ describe('sellers at the same time', () => {
         for (const { product } of SIZES) await expectAllKept(product);
       }
     };
-    await Promise.all(Array.from({ length: CLIENTS }, (_, k) => client(100 + k)));
+    await Promise.all(Array.from({ length: CLIENTS }, (_, k) => client(FIRST_SEED + k)));
+    if (process.env.LANEWRIGHT_MANY) console.log(told);
     expect(told.promised).toBeGreaterThan(3);
     expect(told.promised + told.changed + told.no).toBe(CLIENTS * TURNS);
     const twice = await db('promised_rolls as h')

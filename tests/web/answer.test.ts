@@ -1,6 +1,7 @@
 // The door "Answer a customer" over HTTP: one line or fields, the answer first; bad questions refused by name; a promise
 // from the answer to its acknowledgement; what a second seller sees; quotes; what is left over.
 import { beforeAll, describe, expect, it } from 'vitest';
+import { refined } from '../support/sales.ts';
 import { forgetRolls, pastTheLedger } from '../support/stock.ts';
 import { openPlant, type Plant, Visitor } from './plant.ts';
 
@@ -52,7 +53,12 @@ describe('a question', () => {
   });
 
   it('that cannot be met by its day says when, and proves that it cannot be sooner', async () => {
-    const { text } = await ask({ line: '40 x 145 mm x 1000 m CP-80 by 2 Mar' });
+    const asked = { line: '40 x 145 mm x 1000 m CP-80 by 2 Mar' };
+    const first = await ask(asked);
+    expect(first.text).toMatch(/By 2027-\d\d-\d\d[^:]* at the latest: 40 rolls .* Whether by 2027-03-02/);
+    expect(first.text).toContain('a second look is under way');
+    await refined(plant.db, Number(answerIn(first.text)));
+    const { text } = await ask(asked);
     expect(text).toMatch(/Not by 2027-03-02, but all on 2027-\d\d-\d\d/);
     expect(text).toContain('Proved: with all that can be ready by 2027-03-02');
     expect(text).toContain('proof.json');
