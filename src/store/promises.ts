@@ -160,6 +160,58 @@ export async function promisedFilm(db: Knex): Promise<{ product: string; roll: s
     .select('o.product', 'h.roll');
 }
 
+/** A promise that binds now, with the rolls that are noted down for it. */
+export interface Reservation {
+  order: string;
+  kind: PromiseKind;
+  product: string;
+  widthUm: number;
+  lengthMm: number;
+  rolls: number;
+  customerName: string;
+  promisedOn: string | null;
+  until: Date | null;
+  by: string;
+  takes: { roll: string; lengthMm: number }[];
+}
+
+/** Promises that bind now: of an order, of a roll, or of a kind; by product and order. */
+export async function reservations(
+  db: Knex,
+  among: { order?: string; roll?: string; kind?: PromiseKind },
+): Promise<Reservation[]> {
+  const rows = db('promises as p')
+    .join('order_lines as o', 'o.code', 'p.order_line')
+    .join('customers as c', 'c.code', 'o.customer')
+    .whereRaw(BINDS)
+    .orderBy(['o.product', 'o.code'])
+    .limit(MOST_RESERVATIONS)
+    .select({
+      order: 'p.order_line',
+      kind: 'p.kind',
+      product: 'o.product',
+      widthUm: 'o.width_um',
+      lengthMm: 'o.length_mm',
+      rolls: 'p.rolls',
+      customerName: 'c.name',
+      promisedOn: 'p.promised_on',
+      until: 'p.until',
+      by: 'p.by_whom',
+      takes:
+        db.raw(`(select coalesce(json_agg(json_build_object('roll', h.roll, 'lengthMm', h.length_mm) order by h.roll), '[]')
+        from promised_rolls h where h.promise = p.id)`),
+    });
+  const { order, roll, kind } = among;
+  if (order !== undefined) rows.where('p.order_line', order);
+  if (kind !== undefined) rows.where('p.kind', kind);
+  if (roll !== undefined)
+    rows.whereExists((held) =>
+      held.from('promised_rolls as x').whereRaw('x.promise = p.id').where('x.roll', roll).select('x.roll'),
+    );
+  return rows;
+}
+const MOST_RESERVATIONS = 200;
+
 /** Finished rolls of a product that are released, in time, ordered by nobody and reserved for nobody. */
 export async function freeFinishedRolls(
   db: Knex,

@@ -11,6 +11,7 @@ import { DUE_SOON_DAYS } from '../usecases/whatNeedsDoing.ts';
 import { showPage } from './page.ts';
 import { manyOf, oneOf } from './planForms.ts';
 import { planLine } from './plansList.ts';
+import { quotesOfProducts } from './reservedWords.ts';
 import type { Services } from './services.ts';
 import { count, grouped, howSoon } from './words.ts';
 
@@ -66,11 +67,17 @@ async function showChoice(
   status = 200,
 ): Promise<void> {
   const open = await readOpenDemand(services.db, services.today());
+  const quotes = await quotesOfProducts(services);
   const recent = await listPlans(services.db, { page: 1, pageSize: RECENT });
   const model = {
     title: 'Plan the slitting',
     scripts: ['plans.js'],
-    products: open.map((product) => productLine(product, chosen, services.today())),
+    products: open.map((product) => ({
+      ...productLine(product, chosen, services.today()),
+      quotes: quotes.get(product.code) ?? [],
+    })),
+    // Quotes of products without an open order hold rolls as well.
+    otherQuotes: [...quotes].flatMap(([code, held]) => (open.some((one) => one.code === code) ? [] : held)),
     seconds: chosen.seconds,
     fill: chosen.fill,
     secondsUsual: SECONDS_USUAL,

@@ -11,6 +11,7 @@ import { lotHref } from './familyTree.ts';
 import { rollField } from './fieldOfRoll.ts';
 import { markOf, markWords } from './marks.ts';
 import { showPage } from './page.ts';
+import { reservedFor } from './reservedWords.ts';
 import { careOf } from './rollCare.ts';
 import type { Services } from './services.ts';
 import { capital, count, referenceHref, rowHref, shown } from './words.ts';
@@ -52,6 +53,7 @@ export function rowPage(services: Services, resource: Resource): RequestHandler 
       planHref: planHref(resource, row),
       recordHref: resource.name === 'suppliers' ? `${rowHref('suppliers', code)}/record` : undefined,
       usedBy: await usedBy(services, resource, row),
+      reserved: await reservedFor(services, resource.name, code),
       picture: resource.name === 'rolls' ? rollField(row) : undefined,
       care: resource.name === 'rolls' ? await careOf(services, row) : undefined,
     });
