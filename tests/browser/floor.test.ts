@@ -70,7 +70,7 @@ async function visit(
 describe.skipIf(!browser)('recording on a tablet', () => {
   it('keeps what was typed when the roll does not hold it, then records, and nothing stands out of the page', async () => {
     const { page, faults } = await visit(`/releases/${release}/runs/1/record`, TABLET);
-    const wider = () => page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
+    const wider = () => page.evaluate<number>('document.documentElement.scrollWidth - window.innerWidth');
     expect(await wider()).toBeLessThanOrEqual(0);
     await page.fill('#sets', '199');
     await page.fill('#by', 'Olga');
@@ -102,14 +102,14 @@ describe.skipIf(!browser)('run cards on paper', () => {
     const pdf = (await page.pdf({ format })).toString('latin1');
     expect(pdf.match(/\/Type\s*\/Page\b/g)).toHaveLength(2 * runs);
     await page.emulateMedia({ media: 'print' });
-    const smallest = await page.$$eval('.card .front :is(td, th, dd, p, h3)', (all) =>
-      Math.min(...all.map((one) => Number.parseFloat(getComputedStyle(one).fontSize))),
-    );
+    const sizes = (of: string) =>
+      page.evaluate<number[]>(
+        `[...document.querySelectorAll('${of}')].map((one) => Number.parseFloat(getComputedStyle(one).fontSize))`,
+      );
+    const smallest = Math.min(...(await sizes('.card .front :is(td, th, dd, p, h3)')));
     // 11 points; what is set and cut stands in 14 and more.
     expect(smallest).toBeGreaterThanOrEqual(14.6);
-    const knives = await page.$eval('.card .knives', (one) =>
-      Number.parseFloat(getComputedStyle(one).fontSize),
-    );
+    const knives = Math.min(...(await sizes('.card .knives')));
     expect(knives).toBeGreaterThanOrEqual(24);
     await page.context().close();
   });
