@@ -41,7 +41,8 @@ export function purchaseProgram(task: BuyingTask, oneOrderOf?: string): Purchase
   for (const [supplier, offers] of bySupplier(task.offers)) {
     const terms = task.terms.find((one) => one.supplier === supplier);
     for (const [d, day] of buckets.days.entries()) {
-      const able = offers.filter((offer) => worthOrdering(offer, d, buckets));
+      // Also after its last need: what comes late may still come cheaper, with another order.
+      const able = offers.filter(({ earliestDay }) => day >= earliestDay);
       if (able.length === 0) continue;
       const order = addOrder(draft, task, terms);
       for (const offer of able)
@@ -106,15 +107,6 @@ function coverRows(
       }),
     ]),
   );
-}
-
-/** An offer is tried on days from which something of its grade is still needed, and on the first day on which it can come. */
-function worthOrdering(offer: BuyingOffer, d: number, { days, neededM2 }: Buckets): boolean {
-  const day = days[d] as number;
-  if (day < offer.earliestDay) return false;
-  const needed = neededM2.get(offer.grade) ?? [];
-  const last = needed.at(-1) ?? 0;
-  return last > 0 && (day === offer.earliestDay || d === 0 || (needed[d - 1] as number) < last - 1e-9);
 }
 
 interface Order {

@@ -3,7 +3,7 @@
 import { deviation, group, mean, sum } from 'd3-array';
 import type { Knex } from 'knex';
 import { delayOf } from '../domain/leadTime.ts';
-import { COATER, GOOD_ROLLS } from '../domain/stockWords.ts';
+import { COATED_FILM, COATER, GOOD_ROLLS } from '../domain/stockWords.ts';
 import { daysBetween } from '../domain/units.ts';
 import {
   type BadPlacesOfGrade,
@@ -108,7 +108,8 @@ async function lotsOf(db: Knex, name: string): Promise<LotYield[]> {
       const at = (coater: boolean) => {
         const here = facts.filter(({ machine }) => (machine === COATER) === coater);
         const inM2 = sum(here, (fact) => fact.actualM2);
-        const good = sum(here, (fact) => (fact.cause === GOOD_ROLLS ? fact.actualM2 : 0));
+        const what = coater ? COATED_FILM : GOOD_ROLLS;
+        const good = sum(here, (fact) => (fact.cause === what ? fact.actualM2 : 0));
         return { inM2, share: inM2 > 0 ? good / inM2 : undefined };
       };
       const [coater, slitter] = [at(true), at(false)];
