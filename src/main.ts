@@ -8,8 +8,7 @@ import type { IsoDate } from './domain/units.ts';
 import { startJobs } from './jobs/jobs.ts';
 import { readSettings, type Settings } from './settings.ts';
 import { openDatabase } from './store/database.ts';
-import { seedDemo } from './usecases/seedDemo.ts';
-import { seedPast } from './usecases/seedPast.ts';
+import { seedPlant } from './usecases/seedPast.ts';
 import { createApp } from './web/app.ts';
 
 async function start(): Promise<void> {
@@ -19,8 +18,7 @@ async function start(): Promise<void> {
   const parts: (() => Promise<unknown>)[] = [database.close];
   stopOnSignal(parts);
   try {
-    const seeded = settings.seedDemo && (await seedDemo(database.db, today()));
-    if (seeded) await seedPast(database.db, today(), settings.companyPrefix);
+    const seeded = settings.seedDemo && (await seedPlant(database.db, today(), settings.companyPrefix));
     const jobs = await startJobs(database.db, settings, log);
     parts.unshift(jobs.stop);
     const server = await listen(createApp({ db: database.db, jobs, settings }), settings);

@@ -1,6 +1,7 @@
 // The ledger of stock: entries with their movements and changes of status. It only ever grows; the database refuses
 // anything else, and refuses a transaction at whose end a roll's row and its ledger differ (migration 006).
 // Lengths whole mm, masses whole mg; what comes in is positive, what goes out or is lost is negative.
+import { AsyncLocalStorage } from 'node:async_hooks';
 import type { Knex } from 'knex';
 
 /** What happened, in one word each; the pages put them into sentences. */
@@ -53,6 +54,11 @@ export interface OpenedEntry {
   repeated: boolean;
 }
 
+const moment = new AsyncLocalStorage<Date>();
+
+/** What `work` enters bears this moment instead of now. For the demo's invented past alone: a plant enters what happens. */
+export const enteredAt = <T>(at: Date, work: () => Promise<T>): Promise<T> => moment.run(at, work);
+
 const LEDGER_LOCK = 5_230_817;
 
 /**
@@ -70,6 +76,7 @@ export async function openEntry(trx: Knex, entry: NewEntry): Promise<OpenedEntry
   const [opened] = await trx('entries')
     .insert({
       kind: entry.kind,
+      at: moment.getStore() ?? trx.fn.now(),
       by_whom: entry.by,
       reason: entry.reason || null,
       request_key: entry.requestKey ?? null,

@@ -59,7 +59,8 @@ export async function insertRelease(
   trx: Knex,
   { plan, entry, by, runs, rolls }: NewRelease,
 ): Promise<number> {
-  const [row] = await trx('releases').insert({ plan, entry, by_whom: by }).returning('id');
+  const at = trx('entries').where('id', entry).select('at');
+  const [row] = await trx('releases').insert({ plan, entry, by_whom: by, at }).returning('id');
   const release = row.id as number;
   await trx('released_runs').insert(
     runs.map((run) => ({

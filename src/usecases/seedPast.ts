@@ -1,10 +1,11 @@
 // A small past for the demo plant: film received and released, coated, planned, slit, packed and sent, through the same
-// doors as in the plant, so that ledger, families, labels and yield have something to show. All of it is invented; it is
-// entered on the day of seeding, because the ledger cannot be dated back.
+// doors as in the plant, so that ledger, families, labels and yield have something to show. All of it is invented; each
+// entry bears the day on which it would have happened.
 import type { Knex } from 'knex';
 import type { Run } from '../domain/plan.ts';
 import { RESOURCES } from '../domain/resources.ts';
 import { addDays, type IsoDate } from '../domain/units.ts';
+import { enteredAt } from '../store/ledger.ts';
 import { insertFinishedPlan } from '../store/plans.ts';
 import { movementsOf } from '../store/recordings.ts';
 import { buildProblem } from './buildProblem.ts';
@@ -19,6 +20,7 @@ import { receiveRolls } from './receiving/receiveRolls.ts';
 import { recordSets } from './recordSets.ts';
 import { releasePlan } from './releasePlan.ts';
 import { saveRow } from './saveRow.ts';
+import { seedDemo } from './seedDemo.ts';
 
 const PRODUCT = 'CP-10';
 const GRADE = 'BF-01';
@@ -37,15 +39,32 @@ const COATER = 'Coater (demo)';
 const SLITTER = 'Slitter (demo)';
 const DISPATCH = 'Dispatch (demo)';
 
-/** Call it once, right after seedDemo has filled an empty database. */
-export async function seedPast(db: Knex, today: IsoDate, companyPrefix: string): Promise<void> {
-  const film = await receive(db, today);
-  const coated = await coat(db, today, film);
+/** Days before today. The newest roll of the demo came six days ago. */
+const DAYS_AGO = { stock: 6, received: 5, coated: 4, released: 3, slit: 2, packed: 1 };
+
+/** The demo plant with its past. False, and nothing done, when the database holds anything. */
+export async function seedPlant(db: Knex, today: IsoDate, companyPrefix: string): Promise<boolean> {
+  const seeded = await on(today, DAYS_AGO.stock, () => seedDemo(db, today));
+  if (seeded) await seedPast(db, today, companyPrefix);
+  return seeded;
+}
+
+async function seedPast(db: Knex, today: IsoDate, companyPrefix: string): Promise<void> {
+  const film = await on(today, DAYS_AGO.received, (day) => receive(db, day));
+  const coated = await on(today, DAYS_AGO.coated, (day) => coat(db, day, film));
   await takeOrders(db, today);
-  const { release, runs } = await planAndRelease(db, today, coated);
-  const threaded = new Set<string>();
-  for (const run of runs) await slit(db, today, release, run, threaded);
-  await packAndSend(db, today, companyPrefix);
+  const { release, runs } = await on(today, DAYS_AGO.released, (day) => planAndRelease(db, day, coated));
+  await on(today, DAYS_AGO.slit, async (day) => {
+    const threaded = new Set<string>();
+    for (const run of runs) await slit(db, day, release, run, threaded);
+  });
+  await on(today, DAYS_AGO.packed, (day) => packAndSend(db, day, companyPrefix));
+}
+
+/** Does what happened that many days ago; its entries bear that day. */
+function on<T>(today: IsoDate, daysAgo: number, work: (day: IsoDate) => Promise<T>): Promise<T> {
+  const day = addDays(today, -daysAgo);
+  return enteredAt(new Date(`${day}T09:00:00Z`), () => work(day));
 }
 
 /** What a use case entered, or the fault of this seed. */

@@ -8,20 +8,31 @@ import { auditStock } from '../../src/usecases/auditStock.ts';
 import { familyOfLot } from '../../src/usecases/readFamily.ts';
 import { dispatchBoard } from '../../src/usecases/readSending.ts';
 import { readYield } from '../../src/usecases/readYield.ts';
-import { seedDemo } from '../../src/usecases/seedDemo.ts';
-import { seedPast } from '../../src/usecases/seedPast.ts';
+import { seedPlant } from '../../src/usecases/seedPast.ts';
 import { freshDatabase } from '../support/database.ts';
 
 describe("the demo plant's past", () => {
   let db: Knex;
   beforeAll(async () => {
     db = await freshDatabase();
-    await seedDemo(db, '2027-03-01' as IsoDate);
-    await seedPast(db, '2027-03-01' as IsoDate, '9521234');
+    expect(await seedPlant(db, '2027-03-01' as IsoDate, '9521234')).toBe(true);
   }, 60_000);
 
   it('passes the audit', async () => {
     expect((await auditStock(db, 5)).rules.filter(({ total }) => total > 0)).toEqual([]);
+  });
+
+  it('is entered in its order, each step on a day of its own, and done once', async () => {
+    const entries = await db('entries').orderBy('id').select('kind', 'at');
+    const days = entries.map(({ at }) => at.toISOString().slice(0, 10));
+    expect(days).toEqual(days.toSorted());
+    const first = (kind: string) => days[entries.findIndex((entry) => entry.kind === kind)];
+    expect(
+      ['entered', 'received', 'coated', 'released to the machine', 'cut', 'dispatched'].map(first),
+    ).toEqual(['2027-02-23', '2027-02-24', '2027-02-25', '2027-02-26', '2027-02-27', '2027-02-28']);
+    const [release] = await db('releases').select('at');
+    expect(release.at.toISOString().slice(0, 10)).toBe('2027-02-26');
+    expect(await seedPlant(db, '2027-03-01' as IsoDate, '9521234')).toBe(false);
   });
 
   it('leads from the lot of the supplier to both customers', async () => {
