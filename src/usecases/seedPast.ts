@@ -49,7 +49,8 @@ export async function seedPlant(db: Knex, today: IsoDate, companyPrefix: string)
   return seeded;
 }
 
-async function seedPast(db: Knex, today: IsoDate, companyPrefix: string): Promise<void> {
+/** Call it once, right after seedDemo has filled an empty database. */
+export async function seedPast(db: Knex, today: IsoDate, companyPrefix: string): Promise<void> {
   const film = await on(today, DAYS_AGO.received, (day) => receive(db, day));
   const coated = await on(today, DAYS_AGO.coated, (day) => coat(db, day, film));
   await takeOrders(db, today);
