@@ -24,7 +24,7 @@ export interface LineReceived {
   longer: number;
 }
 
-/** Rolls received against purchase orders, by line and day, the newest first; length as booked in when it came. */
+/** Rolls received against purchase orders, by line and day, the newest first; length as booked in when it came, and corrected since. */
 export async function linesReceived(db: Knex, supplier: string): Promise<LineReceived[]> {
   return db('received_rolls as r')
     .join('receipts as e', 'e.entry', 'r.entry')
@@ -33,8 +33,9 @@ export async function linesReceived(db: Knex, supplier: string): Promise<LineRec
     })
     .join('rolls as t', 't.code', 'r.roll')
     .joinRaw(
-      `join lateral (select sum(m.length_mm)::float8 as length_mm from movements m
-        where m.roll = r.roll and m.entry = r.entry and m.side = 'in') m on true`,
+      `join lateral (select sum(m.length_mm)::float8 as length_mm from entries b
+        join movements m on m.entry = b.id and (b.id = r.entry or b.corrects = r.entry)
+        where m.roll = r.roll and m.side = 'in') m on true`,
     )
     .where('r.supplier', supplier)
     .groupBy('l.purchase_order', 'l.line', 'l.grade', 'e.received_on', 'l.wanted_on', 'l.confirmed_on')
