@@ -17,7 +17,7 @@ export interface CounterOffer {
   /** Can it be made so, by its day? */
   possible: boolean;
   readyOn: IsoDate | undefined;
-  /** Per m2 of rolls made, as asked and as offered; undefined where one of them cannot be made. */
+  /** What it adds to the cost of all orders by the proven bounds, per m2; undefined where it cannot be made. */
   perM2: number | undefined;
 }
 
@@ -35,5 +35,7 @@ export interface Quote {
   perM2: number;
   /** What the day costs: the cost of all orders with it less the cost without it. */
   rush: number | undefined;
+  /** As asked, of the same kind as the offers' `perM2`, to be held against them. */
+  asAskedPerM2: number | undefined;
   offers: CounterOffer[];
 }

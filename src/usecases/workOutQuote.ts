@@ -1,7 +1,9 @@
-// What a yes costs: the plan of all orders with the asked rolls less the plan without them, at the plant's own costs; the
-// same from the marginal value of one more roll (the verified duals of the bound); the price of the day; and what another
-// tolerance, width or day would make of it. CPU heavy: call it in a worker, after the answer.
+// What a yes costs: its film by the plan of all orders with the asked rolls less the plan without them, and its share of
+// machine time, at the plant's own costs; the same from the marginal value of one more roll (the verified duals of the
+// bound); the price of the day. What another tolerance, width or day would save is the difference of proven bounds: two
+// plans that are not proved best can differ by more than that. CPU heavy: call it in a worker, after the answer.
 import { ASKED, type Evidence, type Kept, type SalesState } from '../domain/answer.ts';
+import { setMinutes } from '../domain/filmMath.ts';
 import type { Plan, PlanControl } from '../domain/plan.ts';
 import type { ProblemDocument } from '../domain/problemDocument.ts';
 import { type Question, rollsTaken } from '../domain/question.ts';
@@ -39,10 +41,11 @@ export function workOutQuote(
   const without = costed(costing, q, false);
   const withIt = costed(costing, q, true);
   if (!withIt || !made(withIt, q, shelf)) return undefined;
-  const lines = linesOf(withIt, without, goodShare(state));
+  const good = goodShare(state);
+  const lines = linesOf(withIt, without, good);
   const total = lines.reduce((sum, { amount }) => sum + amount, 0);
   const rolls = q.rolls - shelf;
-  const marginal = marginalOf(withIt, rolls, lines);
+  const marginal = marginalOf(withIt, rolls / (good ?? 1), lines);
   const floor = Math.max(total, marginal ?? 0);
   return {
     currency: withIt.plan.currency,
@@ -53,6 +56,7 @@ export function workOutQuote(
     rolls,
     perM2: floor / (rolls * areaM2(q.widthUm, q.lengthMm)),
     rush: q.dueOn ? rushOf(costing, withIt) : undefined,
+    asAskedPerM2: perSquareMetre(costing, q, withIt, without),
     offers: offersOf({ ...costing, q: asked }),
   };
 }
@@ -71,6 +75,7 @@ const made = ({ plan }: Evidence, q: Question, shelf: number): boolean =>
 function linesOf(withIt: Evidence, without: Evidence | undefined, good: number | undefined): QuoteLine[] {
   const more = (of: (one: Evidence) => number) => of(withIt) - (without ? of(without) : 0);
   const bought = more(boughtFilm);
+  const time = machineTime(withIt);
   const lines: QuoteLine[] = [
     {
       what: 'film',
@@ -88,21 +93,50 @@ function linesOf(withIt: Evidence, without: Evidence | undefined, good: number |
       : []),
     {
       what: 'set-ups',
-      amount: more(({ plan }) => plan.cost.setups),
-      source: 'set-ups and knife moves at the machine hour: the same two plans',
+      amount: time.setups,
+      source:
+        'its share, by area, of the set-ups and knife moves of the runs that it is cut in, at the machine hour',
     },
     {
       what: 'running',
-      amount: more(({ plan }) => plan.cost.running),
-      source: 'machine time of its sets at the machine hour: the same two plans',
+      amount: time.running,
+      source: 'its share, by area, of the sets and set changes of these runs, at the machine hour',
     },
   ];
-  if (good === undefined || good >= 1) return lines;
   const sum = lines.reduce((total, { amount }) => total + amount, 0);
-  const percent = (100 * good).toLocaleString('en-GB', { maximumFractionDigits: 1 });
-  const source = `${percent} of 100 rolls come out good: mean of what is entered at the orders of this product`;
-  return [...lines, { what: 'rolls that do not come out good', amount: sum * (1 / good - 1), source }];
+  const percent = (100 * (good ?? 1)).toLocaleString('en-GB', { maximumFractionDigits: 1 });
+  const source =
+    good === undefined
+      ? 'no share of good rolls is entered at an order of this product, so no loss is expected'
+      : `${percent} of 100 rolls come out good: mean of what is entered at the orders of this product`;
+  return [
+    ...lines,
+    { what: 'rolls that do not come out good', amount: Math.max(0, sum) * (1 / (good ?? 1) - 1), source },
+  ];
 }
+
+/** Machine time of the asked rolls: of each run that makes some, their part by width. */
+function machineTime({ plan, document }: Evidence): { setups: number; running: number } {
+  const shares = plan.runs.map((run) => {
+    const made = run.strips.filter(({ waste }) => !waste);
+    const width = (strips: typeof made) => strips.reduce((sum, { fromMm, toMm }) => sum + toMm - fromMm, 0);
+    const share = width(made.filter(({ order }) => order === ASKED)) / Math.max(1e-9, width(made));
+    const slitter = document.slitters.find(({ id }) => id === run.slitter);
+    const running = slitter ? run.sets * minutesPerSet(slitter, run.lengthM) : 0;
+    const perMinute = (share * (slitter?.costPerHour ?? 0)) / 60;
+    return { setups: Math.max(0, run.minutes - running) * perMinute, running: running * perMinute };
+  });
+  const sum = (of: 'setups' | 'running') => shares.reduce((total, one) => total + one[of], 0);
+  return { setups: sum('setups'), running: sum('running') };
+}
+
+const minutesPerSet = (slitter: ProblemDocument['slitters'][number], lengthM: number): number =>
+  setMinutes({
+    lengthM,
+    metresPerMinute: slitter.metresPerMinute ?? Number.POSITIVE_INFINITY,
+    rampUpSeconds: slitter.rampUpSeconds ?? 0,
+    rampDownSeconds: slitter.rampDownSeconds ?? 0,
+  }) + (slitter.minutesPerSetChange ?? 0);
 
 /** Of the film that is bought, what the runs take; the rest is stock. */
 function boughtFilm({ plan, document }: Evidence): number {
@@ -127,7 +161,7 @@ function goodShare({ document }: SalesState): number | undefined {
     : undefined;
 }
 
-/** Film and running at the margin, and the same set-ups. */
+/** Film and running of all rolls that are started, at the margin, and the same set-ups. */
 function marginalOf({ plan }: Evidence, rolls: number, lines: readonly QuoteLine[]): number | undefined {
   const one = plan.marginal.find(({ order }) => order === ASKED);
   if (!one || plan.cost.short > 0) return undefined;
@@ -180,17 +214,22 @@ function offer(costing: Costing, what: CounterOffer['what'], question: Question)
   const asked = { state, kept, q: question, control };
   const trial = tryCut(cut, [wholeLine(question, same)], asked, PATIENCE);
   const readyOn = trial.evidence && (readyOnOf(trial.evidence.plan, ASKED) as IsoDate | undefined);
-  const perM2 = trial.holds ? perSquareMetre({ ...costing, shelf: same }, question) : undefined;
+  const changed = { ...costing, shelf: same };
+  const perM2 = trial.holds
+    ? perSquareMetre(changed, question, costed(changed, question, true), costed(changed, question, false))
+    : undefined;
   return { what, question, possible: trial.holds, readyOn: trial.holds ? readyOn : undefined, perM2 };
 }
 
-/** What the asked rolls add to the cost of all orders, per m2 of what is made of them. */
-function perSquareMetre(costing: Costing, question: Question): number | undefined {
-  const withIt = costed(costing, question, true);
-  const without = costed(costing, question, false);
-  const rolls = withIt?.plan.orders.find(({ id }) => id === ASKED)?.planned ?? 0;
-  if (!withIt || rolls === 0) return undefined;
-  const cost = (one: Evidence | undefined) =>
-    one ? paid(one.plan) - one.plan.cost.late + boughtFilm(one) : 0;
-  return (cost(withIt) - cost(without)) / (rolls * areaM2(question.widthUm, question.lengthMm));
+/** What the asked rolls add at least to the cost of all orders, per m2 that the customer takes at least. */
+function perSquareMetre(
+  { shelf }: Costing,
+  question: Question,
+  withIt: Evidence | undefined,
+  without: Evidence | undefined,
+): number | undefined {
+  if (!withIt || withIt.plan.cost.short > 0) return undefined;
+  const rolls = Math.max(1, rollsTaken(question).minRolls - shelf);
+  const more = withIt.plan.bound.cost - (without?.plan.bound.cost ?? 0);
+  return more / (rolls * areaM2(question.widthUm, question.lengthMm));
 }

@@ -23,6 +23,7 @@ export function costModel(quote: Quote) {
     perM2: quote.perM2.toFixed(4),
     rolls: grouped(quote.rolls),
     rush: rushWords(quote),
+    asAsked: quote.asAskedPerM2 === undefined ? '' : quote.asAskedPerM2.toFixed(4),
     offers: quote.offers.map((offer) => offerModel(offer, quote)),
   };
 }
@@ -39,14 +40,20 @@ function offerModel({ what, question, possible, readyOn, perM2 }: CounterOffer, 
     width: `${grouped(umToMm(question.widthUm))} mm, a catalogue width`,
     date: 'as soon as can be, without a day',
   }[what];
-  // Held against the same kind of number: by the two plans.
-  const asAsked = (quote.perM2 * quote.planned) / quote.floor;
-  const saves = perM2 === undefined ? undefined : asAsked - perM2;
+  const { asAskedPerM2: asAsked } = quote;
+  const saves = perM2 === undefined || asAsked === undefined ? undefined : asAsked - perM2;
   return {
     words,
     href: questionHref(question),
     outcome: possible ? `can be made, ready ${readyOn ?? 'on a day not known'}` : 'no plan found',
     perM2: perM2 === undefined ? '' : perM2.toFixed(4),
-    saves: saves === undefined ? '' : `${saves >= 0 ? '' : '-'}${Math.abs(saves).toFixed(4)}`,
+    saves: saves === undefined ? '' : savedWords(saves),
   };
+}
+
+/** Differences that four digits cannot show are none. */
+function savedWords(saves: number): string {
+  const text = Math.abs(saves).toFixed(4);
+  if (Number(text) === 0) return 'nothing';
+  return saves > 0 ? text : `costs ${text} more`;
 }

@@ -22,6 +22,8 @@ export interface AnswerWords {
   /** How the box looks: yes, look, stop. */
   look: 'done-note' | 'look' | 'stop-note';
   reasons: string[];
+  /** Rolls that are too many to be named in a sentence, to be opened. */
+  lists: { head: string; names: string }[];
 }
 
 /** "40 rolls of 83 mm x 300 m of CP-10" */
@@ -48,6 +50,7 @@ export function answerWords(answer: Answer, today: string): AnswerWords {
       ...answer.limits,
       ...displacedWords(answer),
     ],
+    lists: listsOf(answer),
   };
 }
 
@@ -82,9 +85,7 @@ function verdictWords(answer: Answer, today: string): string {
 
 function shelfWords({ fromShelf, toSlit, question }: Answer): string[] {
   if (fromShelf.length === 0) return [];
-  const named = fromShelf.slice(0, 8);
-  const more = fromShelf.length - named.length;
-  const list = more > 0 ? `${named.join(', ')} and ${grouped(more)} more` : andList(named);
+  const list = firstFew(fromShelf);
   const rest = toSlit > 0 ? `; ${grouped(toSlit)} are to be slit` : '';
   return [
     `${grouped(fromShelf.length)} of ${grouped(question.rolls)} lie finished on the shelf: ${list}${rest}.`,
@@ -92,11 +93,9 @@ function shelfWords({ fromShelf, toSlit, question }: Answer): string[] {
 }
 
 /** The rolls that the asked strips are cut from, and what has to be coated and bought for them (planned). */
-function filmWords({ plan }: Evidence): string[] {
-  const ours = plan.runs.filter(({ strips }) =>
-    strips.some(({ order }) => order === ASKED || order === ASKED_LATER),
-  );
-  const from = [...new Set(ours.flatMap((run) => run.from.map(({ roll }) => roll)))];
+function filmWords({ plan }: Pick<Evidence, 'plan'>): string[] {
+  const from = rollsAskedFrom({ plan });
+  const ours = plan.runs.filter(isAsked);
   const coated = plan.coating.filter(({ roll }) => from.includes(roll));
   const words = [`Cut from ${rollsInWords(from)}, in ${count(ours.length, 'run')} (planned).`];
   if (coated.length > 0) words.push(coatedWords(coated));
@@ -113,14 +112,39 @@ function filmWords({ plan }: Evidence): string[] {
 
 const MOST_NAMED = 4;
 
+/** The first few by name, and how many more. */
+function firstFew(names: readonly string[]): string {
+  if (names.length <= MOST_NAMED) return rollNames([...names]);
+  return `${names.slice(0, MOST_NAMED).join(', ')} and ${grouped(names.length - MOST_NAMED)} more`;
+}
+
+const isAsked = ({ strips }: Evidence['plan']['runs'][number]): boolean =>
+  strips.some(({ order }) => order === ASKED || order === ASKED_LATER);
+const rollsAskedFrom = ({ plan }: Pick<Evidence, 'plan'>): string[] => [
+  ...new Set(plan.runs.filter(isAsked).flatMap((run) => run.from.map(({ roll }) => roll))),
+];
+
+/** What the sentences only begin to name, in full. */
+function listsOf({ evidence, fromShelf }: Answer): AnswerWords['lists'] {
+  const cut = evidence ? rollsAskedFrom(evidence) : [];
+  return [
+    { what: 'finished rolls on the shelf', names: fromShelf },
+    { what: 'rolls that it is cut from', names: cut },
+  ].flatMap(({ what, names }) =>
+    names.length > MOST_NAMED
+      ? [{ head: `All ${grouped(names.length)} ${what}`, names: names.join(', ') }]
+      : [],
+  );
+}
+
 /** Rolls in the house by name, film to come by its offer: "R7030 and 7 rolls to come from S3-BF-09-1050". */
 function rollsInWords(names: readonly string[]): string {
   const there = names.filter((name) => !name.endsWith(TO_COME));
   const offers = names
     .filter((name) => name.endsWith(TO_COME))
     .map((name) => name.replace(/, roll \d+ to come$/, ''));
-  const named =
-    there.length > MOST_NAMED ? [count(there.length, 'roll')] : there.length > 0 ? [rollNames(there)] : [];
+  const many = there.length > MOST_NAMED ? `${count(there.length, 'roll')}: ` : '';
+  const named = there.length > 0 ? [`${many}${firstFew(there)}`] : [];
   const coming = [...new Set(offers)].map(
     (offer) => `${count(offers.filter((one) => one === offer).length, 'roll')} to come from offer ${offer}`,
   );

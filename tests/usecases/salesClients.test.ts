@@ -4,6 +4,7 @@
 // and no roll of film is promised to two products. LANEWRIGHT_MANY: turns of each client; LANEWRIGHT_FROM: other seeds.
 import type { Knex } from 'knex';
 import { beforeAll, describe, expect, it } from 'vitest';
+import { canPromise } from '../../src/domain/answer.ts';
 import { acceptedRolls } from '../../src/domain/filmMath.ts';
 import { parseProblem } from '../../src/domain/problemDocument.ts';
 import { addDays } from '../../src/domain/units.ts';
@@ -38,7 +39,7 @@ async function oneTurn(random: () => number): Promise<'promised' | 'changed' | '
   const dueOn = random() < 0.6 ? addDays(SALES_DAY, Math.floor(90 * random())) : undefined;
   const { id, answer } = await ask(db, { ...size, rolls, dueOn });
   const quote = random() < 0.3;
-  if (answer.verdict === 'no' || answer.verdict === 'open') return 'no';
+  if (!canPromise(answer)) return 'no';
   try {
     const made = await promise(
       db,
