@@ -1,8 +1,7 @@
-// Which base width to buy for the open orders of a product. First, for every width, the least that film and coating cost from
+// Which base width to buy for open orders of products on one grade. First, for every width, the least that film and coating cost from
 // it (planner/cutBound.ts, finished length by finished length): the curve, the best pair, and what one more width beside those
 // on offer would save. Then full plans of the best few, each checked, beside their own proven bounds. CPU heavy: call it in a
 // worker; what is found so far is reported.
-import type { ProblemDocument } from '../domain/problemDocument.ts';
 import { mmToUm, mToMm } from '../domain/units.ts';
 import { cutBound } from '../planner/cutBound.ts';
 import { makePlan } from './makePlan.ts';
@@ -30,10 +29,9 @@ export interface WidthMenu {
 }
 
 export interface WidthComparison {
-  product: string;
+  products: WidthQuestion['products'];
   grade: string;
   filmPerM2: number;
-  coatingPerM2: number;
   metresAsked: number;
   menuMm: number[];
   widths: WidthCost[];
@@ -58,8 +56,8 @@ export interface WidthControl {
 type CostOf = (...widthsMm: number[]) => number | undefined;
 
 export function compareWidths(question: WidthQuestion, control: WidthControl): WidthComparison {
-  const { product, grade, filmPerM2, coatingPerM2, menuMm, document } = question;
-  const costOf = leastCosts(document, filmPerM2 + coatingPerM2);
+  const { products, grade, filmPerM2, menuMm, document } = question;
+  const costOf = leastCosts(question);
   const menuCost = menuMm.length > 0 ? costOf(...menuMm) : undefined;
   const widths = question.widthsMm.map((widthMm) => ({
     widthMm,
@@ -67,7 +65,7 @@ export function compareWidths(question: WidthQuestion, control: WidthControl): W
     besideMenu: menuMm.includes(widthMm) ? menuCost : costOf(...menuMm, widthMm),
   }));
   const found = {
-    ...{ product, grade, filmPerM2, coatingPerM2, menuMm, widths, menuCost },
+    ...{ products, grade, filmPerM2, menuMm, widths, menuCost },
     metresAsked: document.orders.reduce((m, { rolls, lengthM }) => m + rolls * lengthM, 0),
     ...bestOf(widths, costOf),
     oneMore: oneMoreOf(widths, menuMm, menuCost),
@@ -84,35 +82,54 @@ export function compareWidths(question: WidthQuestion, control: WidthControl): W
   return comparison;
 }
 
+/** Strips of one product and one finished length can share a pattern. */
+interface Demand {
+  strips: { widthUm: number; metres: number }[];
+  edgesUm: number;
+  maxWebMm: number;
+  maxStrips: number;
+  perM2: number;
+}
+
 /** The least cost of all orders from webs of given widths, in money. */
-function leastCosts(document: ProblemDocument, perM2: number): CostOf {
-  const { slitters, products, orders } = document;
-  const most = (values: (number | undefined)[]): number =>
-    Math.max(...values.map((value) => value ?? Infinity));
-  const least = (values: (number | undefined)[]): number => Math.min(...values.map((value) => value ?? 0));
-  const maxWebMm = most(slitters.map(({ maxWebWidthMm }) => maxWebWidthMm));
-  const maxStrips = most(slitters.map((slitter) => slitter.maxStrips));
-  const free = products[0]?.coating?.coatFreeEdgeMm;
-  const edge = (side: 'left' | 'right'): number =>
-    Math.max(free?.[side] ?? 0, least(slitters.map(({ edgeTrimMinMm }) => edgeTrimMinMm?.[side])));
-  const edgesUm = mmToUm(edge('left') + edge('right'));
-  const lengths = [...new Set(orders.map(({ lengthM }) => lengthM))];
-  const demands = lengths.map((lengthM) =>
-    orders
-      .filter((order) => order.lengthM === lengthM)
-      .map(({ widthMm, rolls }) => ({ widthUm: mmToUm(widthMm), metres: (rolls * mToMm(lengthM)) / 1000 })),
-  );
+function leastCosts(question: WidthQuestion): CostOf {
+  const demands = question.products.flatMap((one) => demandsOf(question, one));
   return (...widthsMm) => {
-    if (widthsMm.some((mm) => mm > maxWebMm)) return undefined;
-    const webs = widthsMm.map((mm) => ({ widthUm: mmToUm(mm), edgesUm, costPerM: (mm / 1000) * perM2 }));
     let cost = 0;
-    for (const strips of demands) {
+    for (const { strips, edgesUm, maxWebMm, maxStrips, perM2 } of demands) {
+      if (widthsMm.some((mm) => mm > maxWebMm)) return undefined;
+      const webs = widthsMm.map((mm) => ({ widthUm: mmToUm(mm), edgesUm, costPerM: (mm / 1000) * perM2 }));
       const bound = cutBound(webs, strips, Number.isFinite(maxStrips) ? maxStrips : undefined);
       if (!bound) return undefined;
       cost += bound.cost;
     }
     return cost;
   };
+}
+
+/** With the kindest limits of the slitters that may run the product. */
+function demandsOf(
+  { document, filmPerM2 }: WidthQuestion,
+  { product, coatingPerM2 }: WidthQuestion['products'][number],
+): Demand[] {
+  const described = document.products.find(({ id }) => id === product);
+  const own = document.slitters.filter(({ id }) => described?.slitters?.includes(id) ?? true);
+  const most = (values: (number | undefined)[]): number =>
+    Math.max(...values.map((value) => value ?? Infinity));
+  const least = (values: (number | undefined)[]): number => Math.min(...values.map((value) => value ?? 0));
+  const free = described?.coating?.coatFreeEdgeMm;
+  const edge = (side: 'left' | 'right'): number =>
+    Math.max(free?.[side] ?? 0, least(own.map(({ edgeTrimMinMm }) => edgeTrimMinMm?.[side])));
+  const orders = document.orders.filter((order) => order.product === product);
+  return [...new Set(orders.map(({ lengthM }) => lengthM))].map((lengthM) => ({
+    strips: orders
+      .filter((order) => order.lengthM === lengthM)
+      .map(({ widthMm, rolls }) => ({ widthUm: mmToUm(widthMm), metres: (rolls * mToMm(lengthM)) / 1000 })),
+    edgesUm: mmToUm(edge('left') + edge('right')),
+    maxWebMm: most(own.map(({ maxWebWidthMm }) => maxWebWidthMm)),
+    maxStrips: most(own.map((slitter) => slitter.maxStrips)),
+    perM2: filmPerM2 + coatingPerM2,
+  }));
 }
 
 const byCost = <One extends { cost: number; widthMm: number }>(all: One[]): One[] =>

@@ -189,7 +189,7 @@ const unknown = (fields: readonly Field[], name: string, code: string, of: 'supp
 
 const headFault = (name: string, value: string, wrong: string, right: string): Fault =>
   faultOf(ORDER_FIELDS, name, value, wrong, right);
-export const lineFault = (name: string, value: string, wrong: string, right: string): Fault =>
+const lineFault = (name: string, value: string, wrong: string, right: string): Fault =>
   faultOf(ORDER_LINE_FIELDS, name, value, wrong, right);
 
 export function faultOf(

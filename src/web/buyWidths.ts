@@ -18,7 +18,7 @@ import { andList, grouped } from './words.ts';
 const USUAL = { from: '800', to: '1200', step: '20' };
 const MOST_WIDTHS = 41;
 
-type Typed = { product: string; from: string; to: string; step: string; until: string };
+type Typed = { product: string; grade: string; from: string; to: string; step: string; until: string };
 
 function read(typed: Typed): { widthsMm: number[]; until: IsoDate | undefined; faults: string[] } {
   const [from, to, step] = [typed.from, typed.to, typed.step].map((text) =>
@@ -41,12 +41,13 @@ function read(typed: Typed): { widthsMm: number[]; until: IsoDate | undefined; f
   return { widthsMm, until: isIsoDate(typed.until) ? typed.until : undefined, faults };
 }
 
-/** GET /buy/widths?product=&from=&to=&step=&until= */
+/** GET /buy/widths?product= or grade=, from=&to=&step=&until= */
 export function widthsPage(services: Services): RequestHandler {
   return async (req, res) => {
     const given = (name: keyof Typed): string => oneOf(req.query[name]).trim();
     const typed: Typed = {
       product: given('product'),
+      grade: given('grade'),
       from: given('from') || USUAL.from,
       to: given('to') || USUAL.to,
       step: given('step') || USUAL.step,
@@ -55,9 +56,11 @@ export function widthsPage(services: Services): RequestHandler {
     const { widthsMm, until, faults } = read(typed);
     const all = { page: 1, pageSize: 500, sort: 'code', descending: false, filters: {}, search: '' };
     const products = (await listRows(services.db, RESOURCES.products, all)).rows;
-    const ask = typed.product !== '' && faults.length === 0;
+    const grades = (await listRows(services.db, RESOURCES.grades, all)).rows;
+    const of = typed.grade !== '' ? { grade: typed.grade } : { product: typed.product };
+    const ask = (typed.product !== '' || typed.grade !== '') && faults.length === 0;
     const question = ask
-      ? await widthQuestion(services.db, { product: typed.product, widthsMm, until }, services.today())
+      ? await widthQuestion(services.db, { of, widthsMm, until }, services.today())
       : undefined;
     const heard = question && (await services.jobs.buying.widths(question));
     const working = heard !== undefined && heard.answer === undefined;
@@ -69,6 +72,7 @@ export function widthsPage(services: Services): RequestHandler {
       faults,
       currency: CURRENCY,
       products: products.map((row) => ({ code: String(row.code), name: String(row.name) })),
+      grades: grades.map((row) => String(row.code)),
       answer: ask && (found || !question) ? answerOf(found) : '',
       working: working ? workingOn(heard.progress) : '',
       found: found && comparisonModel(found),
@@ -143,7 +147,10 @@ function comparisonModel(found: WidthComparison) {
   }));
   return {
     grade: found.grade,
-    perM2: (found.filmPerM2 + found.coatingPerM2).toFixed(4),
+    perM2: found.filmPerM2.toFixed(4),
+    products: andList(
+      found.products.map(({ product, coatingPerM2 }) => `${product} (coating ${coatingPerM2.toFixed(4)})`),
+    ),
     metres: grouped(found.metresAsked, 0),
     picture: points.length > 1 ? drawCurve(points, money) : undefined,
     menu: andList(found.menuMm.map((mm) => grouped(mm))),

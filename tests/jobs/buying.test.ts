@@ -53,7 +53,7 @@ describe('which width to buy, in the background', () => {
   let found: WidthComparison;
   const widthsMm = [900, 960, 1020, 1080];
   it('shows the curve while full plans are made, and leaves the pages free meanwhile', async () => {
-    const question = await widthQuestion(db, { product: 'CP-40', widthsMm }, TODAY);
+    const question = await widthQuestion(db, { of: { product: 'CP-40' }, widthsMm }, TODAY);
     if (!question) throw new Error('nothing is asked for');
     let beats = 0;
     const heart = setInterval(() => beats++, 20);
@@ -74,9 +74,9 @@ describe('which width to buy, in the background', () => {
     }
   });
   it('names as the best, as the best pair and as one more width what costs least of all that were tried', async () => {
-    const { document, filmPerM2, coatingPerM2, menuMm } = (await widthQuestion(
+    const { document, filmPerM2, products, menuMm } = (await widthQuestion(
       db,
-      { product: 'CP-40', widthsMm },
+      { of: { product: 'CP-40' }, widthsMm },
       TODAY,
     )) as NonNullable<Awaited<ReturnType<typeof widthQuestion>>>;
     const lengths = [...new Set(document.orders.map(({ lengthM }) => lengthM))];
@@ -94,7 +94,7 @@ describe('which width to buy, in the background', () => {
           .map(({ widthMm, rolls }) => ({ widthUm: widthMm * 1000, metres: rolls * lengthM }));
         const webs = menu.map((mm) => ({
           ...{ widthUm: mm * 1000, edgesUm: edges * 1000 },
-          costPerM: (mm / 1000) * (filmPerM2 + coatingPerM2),
+          costPerM: (mm / 1000) * (filmPerM2 + (products[0]?.coatingPerM2 as number)),
         }));
         return sum + (cutBound(webs, strips, most)?.cost ?? Infinity);
       }, 0);
