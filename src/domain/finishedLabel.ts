@@ -32,13 +32,7 @@ export function finishedLabel(roll: RollToLabel, companyPrefix: string): LabelCo
   };
   const elements = [
     part('01', variableGtin14(companyPrefix, roll.itemNumber), ''),
-    part(
-      '8001',
-      rollProduct(roll),
-      roll.coreInsideUm === null
-        ? 'its core is not entered'
-        : 'it is too large for 4 digits of mm and 5 of m',
-    ),
+    part('8001', rollProduct(roll), whyNoSize(roll)),
     part(
       '10',
       lotOf(roll),
@@ -53,12 +47,21 @@ export function finishedLabel(roll: RollToLabel, companyPrefix: string): LabelCo
   return { elements: elements.join(''), leftOut };
 }
 
+function whyNoSize({ lengthMm, coreInsideUm }: RollToLabel): string {
+  if (coreInsideUm === null) return 'its core is not entered';
+  return mmToM(lengthMm) < 1
+    ? 'there is less than 1 m on it'
+    : 'it does not fit whole mm in 4 digits and whole m in 5';
+}
+
 const lotOf = ({ lot }: RollToLabel): string | undefined =>
   lot !== null && gs1Carries(lot) ? lot : undefined;
 
 function rollProduct({ widthUm, lengthMm, coreInsideUm, splices }: RollToLabel): string | undefined {
   const [widthMm, lengthM] = [umToMm(widthUm), mmToM(lengthMm)];
   if (coreInsideUm === null || widthMm >= 10_000 || lengthM >= 100_000) return undefined;
+  // Whole mm and m; the standard permits no zero.
+  if (widthMm < 1 || lengthM < 1 || umToMm(coreInsideUm) < 1) return undefined;
   return gs1RollProduct({
     widthMm,
     lengthM,

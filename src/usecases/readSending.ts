@@ -14,6 +14,7 @@ import {
   type Sending,
   type SentRoll,
   sendingOf,
+  sentWith,
 } from '../store/sending.ts';
 
 export type { Package, PackageLine, RollToPack, Sending, SentRoll };
@@ -99,6 +100,12 @@ export async function packList(db: Knex, code: string): Promise<PackListSeen> {
 }
 
 /** Finished rolls to be labelled, with whom they are for. Refuses with not-found. */
+/** A roll that has left the house is labelled with what it took along. */
+async function asSent(db: Knex, roll: RollToPack): Promise<RollToPack> {
+  const sent = roll.status === 'dispatched' ? await sentWith(db, roll.code) : undefined;
+  return sent ? { ...roll, lengthMm: sent.lengthMm, massKg: sent.massMg / 1e6 } : roll;
+}
+
 export async function rollsToLabel(
   db: Knex,
   codes: readonly string[],
@@ -106,7 +113,9 @@ export async function rollsToLabel(
   const known = await findCodes(db, RESOURCES.rolls, codes);
   const missing = codes.find((code) => !known.has(code.toLowerCase()));
   if (missing !== undefined) throw new Refusal('not-found', { what: 'roll', code: missing });
-  const rolls = await rollsToPack(db, [...new Set(known.values())]);
+  const rolls = await Promise.all(
+    (await rollsToPack(db, [...new Set(known.values())])).map((roll) => asSent(db, roll)),
+  );
   const orders = await sendingOf(
     db,
     rolls.flatMap(({ order }) => order ?? []),

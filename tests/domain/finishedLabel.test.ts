@@ -66,7 +66,8 @@ describe('the label of a finished roll', () => {
     ['a lot that is too long', { lot: 'A'.repeat(21) }, '(10)', /characters or a length/],
     ['a lot that is not there', { lot: null }, '(10)', /it has no lot/],
     ['a core that is not entered', { coreInsideUm: null }, '(8001)', /its core is not entered/],
-    ['a web that is too wide', { widthUm: 10_000_000 }, '(8001)', /too large/],
+    ['a web that is too wide', { widthUm: 10_000_000 }, '(8001)', /does not fit/],
+    ['less than a metre', { lengthMm: 999 }, '(8001)', /less than 1 m/],
     ['a number that GS1 cannot carry', { code: 'Rolle Ö' }, '(21)', /characters/],
   ])('leaves out %s, and says why', (_what, change, identifier, why) => {
     const label = finishedLabel({ ...roll, ...change }, PREFIX);

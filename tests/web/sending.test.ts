@@ -1,5 +1,7 @@
 // The pages of packing and dispatch: what a person at the bench does, and what they are told.
+
 import { beforeAll, describe, expect, it } from 'vitest';
+import { scrapFinished } from '../../src/usecases/correctFinished.ts';
 import { createApp } from '../../src/web/app.ts';
 import { freshDatabase } from '../support/database.ts';
 import { sendingPlant, TODAY } from '../support/sending.ts';
@@ -100,6 +102,23 @@ describe('packing and dispatch', () => {
   it('leads from the label of a finished roll to its GS1 label', async () => {
     const page = await new Visitor(plant.app).open('/rolls/F12/label');
     expect(page.headers.location).toBe('/labels?roll=F12');
+  });
+
+  it('prints the label of a roll that was sent with what it took along, and of a void one without a size', async () => {
+    const [sent] = await plant.db('rolls').where({ kind: 'finished', status: 'dispatched' }).pluck('code');
+    const [scrapped] = await plant
+      .db('rolls')
+      .where({ kind: 'finished', status: 'released' })
+      .whereNotIn('code', plant.db('package_rolls').select('roll'))
+      .orderBy('code', 'desc')
+      .pluck('code');
+    await plant.db('rolls').whereIn('code', [sent, scrapped]).update({ core_inside_um: 25_400 });
+    expect((await new Visitor(plant.app).open(`/labels?roll=${sent}`)).text).toContain('00300025');
+    const act = { by: 'Paul', requestKey: 'scrap-for-label', reason: 'dirt' };
+    expect((await scrapFinished(plant.db, scrapped, 'dirt', act)).ok).toBe(true);
+    const page = await new Visitor(plant.app).open(`/labels?roll=${scrapped}`);
+    expect(page.status).toBe(200);
+    expect(page.text).toContain(`${scrapped} does not carry (8001): there is less than 1 m on it.`);
   });
 
   it('takes rolls out and undoes a package', async () => {
