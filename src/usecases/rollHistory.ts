@@ -1,5 +1,6 @@
 // Shows what happened to a roll, and when it should be used among those of its item.
 import type { Knex } from 'knex';
+import { originOf } from '../store/finishedRolls.ts';
 import { type HistoryEntry, type HistoryMovement, historyOf } from '../store/rollHistory.ts';
 import { type UseOrder, useOrder } from '../store/useOrder.ts';
 
@@ -10,6 +11,10 @@ const MOST_ENTRIES = 200;
 
 export const rollHistory = (db: Knex, roll: string): Promise<HistoryEntry[]> =>
   historyOf(db, roll, MOST_ENTRIES);
+
+/** The order that a finished roll was made for. */
+export const orderOfRoll = async (db: Knex, code: string): Promise<string | undefined> =>
+  (await originOf(db, code))?.order ?? undefined;
 
 /** First expired, first out. */
 export const inUseOrder = (

@@ -2,7 +2,7 @@
 // be done with it, and everything that happened to it.
 import type { Row } from '../domain/resource.ts';
 import { whatMayBeDecided } from '../usecases/decideOnRoll.ts';
-import { type HistoryEntry, inUseOrder, rollHistory } from '../usecases/rollHistory.ts';
+import { type HistoryEntry, inUseOrder, orderOfRoll, rollHistory } from '../usecases/rollHistory.ts';
 import { historyLine } from './historyWords.ts';
 import { unfitOf } from './releaseForms.ts';
 import type { Services } from './services.ts';
@@ -11,10 +11,11 @@ import { rowHref } from './words.ts';
 export async function careOf(services: Services, row: Row) {
   const code = String(row.code);
   const today = services.today();
-  const [{ decisions, concession, holder }, order, history] = await Promise.all([
+  const [{ decisions, concession, holder }, order, history, madeFor] = await Promise.all([
     whatMayBeDecided(services.db, code, today),
     inUseOrder(services.db, [code], today),
     rollHistory(services.db, code),
+    row.kind === 'finished' ? orderOfRoll(services.db, code) : undefined,
   ]);
   const href = rowHref('rolls', code);
   const place = order.get(code);
@@ -26,6 +27,7 @@ export async function careOf(services: Services, row: Row) {
       row.kind === 'base' && row.status === 'released' ? `/coat?roll=${encodeURIComponent(code)}` : undefined,
     concession,
     holder,
+    madeFor: madeFor === undefined ? undefined : { code: madeFor, href: rowHref('orders', madeFor) },
     unfit: unfitOf(row, today),
     returnHref: row.kind === 'finished' && row.status === 'dispatched' ? `${href}/return` : undefined,
     correctHref: mayCorrect(row, history) ? `${href}/correct` : undefined,

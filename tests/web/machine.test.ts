@@ -113,6 +113,9 @@ describe('recording at the slitter', () => {
   it('shows the machine with its run, and corrects a finished roll with a reason', async () => {
     expect((await visitor.open('/machine')).text).toContain(`1 of ${run.sets} sets cut`);
     const form = { by: 'Olga', length: '250', cause: '', reason: '', requestKey: key(8) };
+    expect((await visitor.open('/rolls/F0000001')).text).toContain(
+      'Made for order <a href="/orders/SO-4102">',
+    );
     expect((await visitor.open('/rolls/F0000001/correct')).status).toBe(200);
     const wrong = await visitor.send('/rolls/F0000001/correct', form);
     expect(wrong.status).toBe(422);
