@@ -21,6 +21,8 @@ export interface WeekOfFilm {
   endM2: number;
   /** To be had in this week beyond all weeks before, so that stock never falls below the safety stock. */
   netM2: number;
+  /** The most that is missing to the safety stock on a day of this week, when nothing more is bought. */
+  lackM2: number;
 }
 
 export interface NetRequirement {
@@ -54,10 +56,12 @@ export function netRequirement(given: {
   const weeks = mondays.map((monday, w) => {
     const here = events.filter(({ day }) => mondayOf(day) === monday);
     const days = here.map(({ day }) => day);
-    for (const day of [...new Set(w === 0 ? [today, ...days] : days)].sort()) {
+    let lackM2 = 0;
+    for (const day of [...new Set([w === 0 ? today : monday, ...days])].sort()) {
       const ofDay = here.filter((event) => event.day === day);
       // What arrives on a day is there for what is asked for on it.
       stock += sum(ofDay, 'delivery') - sum(ofDay, 'order') - sum(ofDay, 'forecast');
+      lackM2 = Math.max(lackM2, safetyM2 - stock);
       missing = Math.max(missing, safetyM2 - stock);
       if (stock < safetyM2 - NOTHING_M2) first.belowSafetyOn ??= day;
       if (stock < -NOTHING_M2) first.shortOn ??= day;
@@ -71,6 +75,7 @@ export function netRequirement(given: {
       arrivesM2: sum(here, 'delivery'),
       endM2: stock,
       netM2,
+      lackM2,
     };
   });
   return { weeks, ...first };

@@ -88,7 +88,7 @@ function bySupplier(offers: readonly BuyingOffer[]): Map<string, BuyingOffer[]> 
   return found;
 }
 
-/** Of what is needed by a day has arrived what is not late; by the last day all of it. Shares of the need, so that sizes are alike. */
+/** Of what has to have come by a day has come what is not late; by the last day all of it. Shares of the need, so that sizes are alike. */
 function coverRows(
   draft: Draft,
   { grades }: BuyingTask,
@@ -192,7 +192,7 @@ function groupsAt(
   { price, fromKg, belowKg }: Price,
 ): { fewest: number; most: number } {
   const groupKg = offer.groupRolls * offer.rollKg;
-  const needed = buckets.neededM2.get(offer.grade)?.at(-1) as number;
+  const needed = Math.max(0, ...(buckets.neededM2.get(offer.grade) ?? []));
   const fewest = Math.max(1, Math.ceil(fromKg / groupKg - SLACK));
   const forValue = price > 0 ? Math.ceil((terms?.minOrderValue ?? 0) / (groupKg * price) - SLACK) : 0;
   const useful = Math.ceil(needed / (offer.groupRolls * offer.rollM2) - SLACK);

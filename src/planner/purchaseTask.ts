@@ -29,7 +29,7 @@ export interface SupplierTerms {
   containerCost: number;
 }
 
-/** Film that is needed on a day beyond all days before. */
+/** Film that is needed on a day beyond the day before; below 0: film on the way arrives, and so much less is missing. */
 export interface NeedOnDay {
   day: number;
   areaM2: number;
@@ -86,28 +86,36 @@ export interface Buckets {
   days: number[];
   /** The last day of need: stock is held until then. */
   end: number;
-  /** For each grade, what is needed up to each of the days. */
+  /** For each grade, what has to have come by each of the days. */
   neededM2: Map<string, number[]>;
 }
 
-/** The buckets of time; where needs fall on many days, neighbours are put together on the earlier one. */
+/** The buckets of time; where needs change on many days, neighbours are put together: the most of them, on the first of them. */
 export function bucketsOf(grades: readonly GradeNeeds[], offers: readonly BuyingOffer[]): Buckets {
-  const asked = grades.flatMap(({ needs }) => needs.filter(({ areaM2 }) => areaM2 > 1e-6));
-  const wanted = [...new Set(asked.map(({ day }) => day))].sort((a, b) => a - b);
-  const size = Math.max(1, Math.ceil(wanted.length / MOST_DAYS));
-  const bucket = new Map(wanted.map((day, i) => [day, wanted[i - (i % size)] as number]));
-  const days = [...new Set([...bucket.values(), ...offers.map(({ earliestDay }) => earliestDay)])].sort(
+  const changes = grades.flatMap(({ needs }) => needs.filter(({ areaM2 }) => Math.abs(areaM2) > 1e-6));
+  const changed = [...new Set(changes.map(({ day }) => day))].sort((a, b) => a - b);
+  const size = Math.max(1, Math.ceil(changed.length / MOST_DAYS));
+  const together = Array.from({ length: Math.ceil(changed.length / size) }, (_, i) =>
+    changed.slice(i * size, (i + 1) * size),
+  );
+  const firsts = together.map(([first]) => first as number);
+  const days = [...new Set([...firsts, ...offers.map(({ earliestDay }) => earliestDay)])].sort(
     (a, b) => a - b,
   );
   const neededM2 = new Map(
-    grades.map(({ grade, needs }) => [
-      grade,
-      days.map((day) =>
-        needs.reduce((m2, need) => ((bucket.get(need.day) ?? need.day) <= day ? m2 + need.areaM2 : m2), 0),
-      ),
-    ]),
+    grades.map(({ grade, needs }) => {
+      const upTo = (last: number): number =>
+        needs.reduce((m2, { day, areaM2 }) => (day <= last ? m2 + areaM2 : m2), 0);
+      return [
+        grade,
+        days.map((day) => {
+          const bucket = together.findLast(([first]) => (first as number) <= day) ?? [];
+          return Math.max(0, ...bucket.map(upTo));
+        }),
+      ];
+    }),
   );
-  return { days, end: wanted.length > 0 ? Math.max(...bucket.values()) : 0, neededM2 };
+  return { days, end: firsts.at(-1) ?? 0, neededM2 };
 }
 
 /** Parts of the task that share no supplier: each is a problem of its own. Grades without an offer are left out. */

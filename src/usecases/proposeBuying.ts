@@ -65,6 +65,8 @@ export interface GradeProposal {
   grade: string;
   need: GradeNeed;
   lines: ProposedLine[];
+  /** Some offer can be taken; without lines it costs less to wait for film on the way. */
+  offered: boolean;
   /** What lateness of this grade is priced at. */
   late: number;
   next: { what: string; more: number; proved: boolean; lines: ProposedLine[] } | undefined;
@@ -116,6 +118,7 @@ export function proposeBuying(state: BuyingState, control: BuyingControl): Buyin
         grade: need.grade,
         need,
         lines: lines.filter(({ offer }) => offer.grade === need.grade),
+        offered: candidates.length > 0,
         late: plan?.lateOf.find(({ grade }) => grade === need.grade)?.cost ?? 0,
         next: next && { ...next, lines: linesOf(next.lines.filter(({ grade }) => grade === need.grade)) },
         leftOut,
@@ -192,9 +195,9 @@ function taskOf(
     offers: found.flatMap(({ candidates }) => candidates.map(({ buying }) => buying)),
     grades: found.map(({ need, candidates }) => ({
       grade: need.grade,
-      needs: need.net.weeks.map(({ monday, netM2 }) => ({
+      needs: need.net.weeks.map(({ monday, lackM2 }, w, weeks) => ({
         day: Math.max(0, daysBetween(today, monday)),
-        areaM2: netM2,
+        areaM2: lackM2 - (weeks[w - 1]?.lackM2 ?? 0),
       })),
       latePerM2Day: latePrice(candidates),
     })),

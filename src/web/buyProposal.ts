@@ -94,10 +94,11 @@ export function workingWords(progress: { done: number; of: number } | undefined)
 
 function answerOf({ grades, orders }: BuyingProposal, today: string): string {
   if (grades.length === 0) return 'Nothing has to be bought for these weeks.';
-  const without = grades.filter(({ lines }) => lines.length === 0).map(({ grade }) => grade);
+  const without = grades.filter(({ offered }) => !offered).map(({ grade }) => grade);
   const nobody = without.length > 0 ? ` For ${andList(without)} there is no offer that can be taken.` : '';
   const [first] = orders;
-  if (!first) return nobody.trim();
+  if (!first)
+    return nobody ? nobody.trim() : 'Nothing has to be bought: it costs less to wait for film on the way.';
   const lines = orders.flatMap((order) => order.lines);
   const cost = orders.reduce((sum, { value, freight }) => sum + value + freight, 0);
   const film = [...new Set(first.lines.map(({ offer }) => offer.grade))];
@@ -142,7 +143,11 @@ function gradeModel(one: GradeProposal, today: string, settings: BuyingSettings)
     need: `${grouped(Math.ceil(need.buyM2), 0)} m², ${grouped(Math.ceil(need.buyM2 * need.kgPerM2), 0)} kg`,
     short: need.net.shortOn ?? need.net.belowSafetyOn ?? '',
     lines: one.lines.map((line) => lineModel(line, today)),
-    late: one.late > 0.005 ? lateWords(one) : '',
+    waits:
+      one.offered && one.lines.length === 0
+        ? `It costs less to wait for film on the way: being late is priced at ${money(one.late)} ${CURRENCY} (the film's price for each week: default - verify).`
+        : '',
+    late: one.late > 0.005 && one.lines.length > 0 ? lateWords(one) : '',
     next: next && {
       words: nextWords(next),
       lines: next.lines.map((line) => lineModel(line, today)),

@@ -57,6 +57,10 @@ describe('the net requirement', () => {
     const inTime = need(0, 0, event('2027-03-15', 30), event('2027-03-15', 30, 'delivery'));
     expect(inTime.shortOn).toBeUndefined();
   });
+  it('says for each week the most that is missing in it, also once late film has come', () => {
+    const late = need(0, 10, event('2027-03-09', 30), event('2027-03-15', 60, 'delivery'));
+    expect(late.weeks.map((week) => week.lackM2)).toEqual([10, 40, 0, 0]);
+  });
   it('is what brings the lowest stock up to the safety stock', () => {
     let seed = 7;
     const random = (most: number): number => {

@@ -96,6 +96,14 @@ describe('what to buy of one grade', () => {
     expect(found?.late).toBeCloseTo(1000 * 0.05 * 10, 6);
     expect(found?.lateOf).toEqual([{ grade: 'G', cost: found?.late }]);
   });
+  it('waits for film on the way where that costs less than buying', () => {
+    // 1,000 m2 are missing until the film comes: 50 a day, against 300 for a roll and 100 for the order
+    const soon = buy([need(10, 1000), need(17, -1000), need(40, 0)], [offer()]);
+    expect(soon).toMatchObject({ lines: [], film: 0, total: 350, proved: true });
+    expect(buy([need(10, 1000), need(20, -1000)], [offer()])?.lines).toMatchObject([
+      { rolls: 1, arrivesDay: 10 },
+    ]);
+  });
   it('is as cheap as the best of all combinations of orders', () => {
     let seed = 11;
     const random = (most: number): number => {

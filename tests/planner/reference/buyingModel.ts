@@ -50,7 +50,7 @@ export function leastBuyingCost(task: BuyingTask): number {
       for (const offer of task.offers.filter((one) => one.supplier === supplier && one.earliestDay <= day)) {
         const once = row(0, Infinity);
         placed.entries.push([once, 1]);
-        for (const rolls of rollsAllowed(offer, needed.get(offer.grade)?.at(-1) as number, terms)) {
+        for (const rolls of rollsAllowed(offer, Math.max(0, ...(needed.get(offer.grade) ?? [])), terms)) {
           const kg = rolls * offer.rollKg;
           const lower = offer.breakFromKg !== undefined && kg >= offer.breakFromKg - 1e-9;
           const paid = kg * (lower ? (offer.breakPricePerKg as number) : offer.pricePerKg);
@@ -136,7 +136,11 @@ export function randomBuying(seed: number): BuyingTask {
     offers,
     grades: names.map((grade) => ({
       grade,
-      needs: Array.from({ length: whole(1, 3) }, () => ({ day: whole(0, 6) * 14, areaM2: whole(200, 2500) })),
+      // some film is on the way, and later so much less is missing
+      needs: Array.from({ length: whole(1, 3) }, (_, i) => ({
+        day: whole(0, 6) * 14,
+        areaM2: i > 0 && random() < 0.3 ? -whole(100, 900) : whole(200, 2500),
+      })),
       latePerM2Day: whole(1, 8) / 100,
     })),
     terms: suppliers.map((supplier) => ({
