@@ -54,14 +54,16 @@ export interface Evidence {
   plan: Plan;
 }
 
-/** Proof that it cannot be made: in any plan at least so much is missing, costs and dates of work left out. */
+/** Proof that it cannot be made: in any plan at least so much film is missing, or so many hours up to the day. */
 export interface Certificate {
   /** The problem in which nothing costs anything but falling short. */
   document: ProblemDocument;
   /** What is ready by this day counts; undefined: everything that can ever be had. */
   by: IsoDate | undefined;
-  /** Proven: square metres that every plan lacks. */
+  /** Proven: square metres that every plan lacks; 0 where the hours are too few. */
   missingM2: number;
+  /** Proven: every plan takes more minutes of the slitters than there are up to the day. */
+  minutes?: { needed: number; there: number };
   /** So many of the asked rolls are missing at least. */
   missingRolls: number;
 }

@@ -27,7 +27,7 @@ export function limitsOf(
   const size = sizeLimit(state, q);
   if (size) return [size];
   return [
-    certificate ? areaLimit(certificate, q, toSlit) : '',
+    certificate && !certificate.minutes ? areaLimit(certificate, q, toSlit) : '',
     ...dayLimits(state, q),
     ...setAsideLimits(state),
     ...hoursLimits(state, q),

@@ -173,3 +173,8 @@ export function shortageOnly(
     costs: { perShortM2: SHORT_ONLY, perLateRollDay: 0, holdingPerM2: 0 },
   };
 }
+
+/** The same with machine time as the only other cost, one for each minute: it costs at least what work it takes. */
+export function minutesOnly(document: ProblemDocument): ProblemDocument {
+  return { ...document, slitters: document.slitters.map((slitter) => ({ ...slitter, costPerHour: 60 })) };
+}

@@ -1,18 +1,24 @@
 // The proof of a no: with nothing costing anything but falling short, even the relaxed problem lacks rolls. Orders that
 // are kept by a day and film that is ready by it are held against each other, for the day asked for and for every later
-// day on which an existing order is due: film that is short then is short whatever is done before.
+// day on which an existing order is due: film that is short then is short whatever is done before. Where film is enough,
+// the same is tried with hours: the least machine time of any plan against what the slitters work up to that day.
 
 import { ASKED, type Certificate, type Evidence, type Kept, type SalesState } from '../domain/answer.ts';
+import { minutesUntil } from '../domain/hoursTaken.ts';
 import type { PlanControl } from '../domain/plan.ts';
+import type { ProblemDocument } from '../domain/problemDocument.ts';
 import type { Question } from '../domain/question.ts';
 import { areaM2, type IsoDate } from '../domain/units.ts';
-import { type AskedLine, SHORT_ONLY, shortageOnly } from './askProblems.ts';
+import { ROUND_THE_CLOCK, type WorkCalendar } from '../domain/workCalendar.ts';
+import { type AskedLine, minutesOnly, SHORT_ONLY, shortageOnly } from './askProblems.ts';
 import type { Cut } from './askSources.ts';
 import { type Patience, planned } from './askTrials.ts';
 
 /** Below this much of a roll nothing is missing: what the solver leaves of zero. */
 const SHARE_OF_A_ROLL = 1e-3;
 const MOST_DAYS = 6;
+/** Minutes that rounding may make of none. */
+const A_MOMENT = 0.01;
 
 export interface Proof {
   certificate: Certificate | undefined;
@@ -38,9 +44,29 @@ export function prove(
     if (index === 0) possible = madeBesideKept(found, line);
     const certificate = certificateOf(found, q, by);
     if (certificate) return { certificate, possible };
+    const late = by && tooFewHours(state, document, by, patience(control));
+    if (late) return { certificate: late, possible };
     if (control.secondsLeft() <= 0) break;
   }
   return { certificate: undefined, possible };
+}
+
+/** Up to the day the slitters work so many minutes; what is to be made by then takes more in every plan. */
+function tooFewHours(
+  { today }: SalesState,
+  shortage: ProblemDocument,
+  by: IsoDate,
+  control: PlanControl,
+): Certificate | undefined {
+  const there = shortage.slitters.reduce((sum, { calendar }) => {
+    const { all, taken } = minutesUntil({ ...ROUND_THE_CLOCK, ...calendar } as WorkCalendar, today, by);
+    return sum + all - taken;
+  }, 0);
+  const document = minutesOnly(shortage);
+  const found = planned(document, control);
+  const needed = found?.plan.bound.cost ?? 0;
+  if (needed <= there + A_MOMENT) return undefined;
+  return { document, by, missingM2: 0, missingRolls: 1, minutes: { needed, there } };
 }
 
 /** The day asked for, then later days on which existing orders are due, then no day at all. */

@@ -69,9 +69,11 @@ function verdictWords(answer: Answer, today: string): string {
     case 'buy':
       return `Yes, if film is bought by ${answer.orderBy ?? today}: ${asked}, ${ready}.`;
     case 'part':
-      return `Only ${grouped(part?.rolls ?? 0)} by ${part?.by}, the other ${grouped(q.rolls - (part?.rolls ?? 0))} on ${day}: ${asked}.`;
+      return `${provedMost(answer) ? 'Only ' : 'Found: '}${grouped(part?.rolls ?? 0)} by ${part?.by}, the other ${grouped(q.rolls - (part?.rolls ?? 0))} on ${day}: ${asked}.`;
     case 'later':
-      return `Not by ${q.dueOn}, but all on ${day}: ${asked}.`;
+      return answer.certificate
+        ? `Not by ${q.dueOn}, but all on ${day}: ${asked}.`
+        : `By ${q.dueOn} no plan is found, but all on ${day}: ${asked}.`;
     case 'no':
       return `No: ${asked} cannot be made${answer.possible ? `, at most about ${grouped(answer.possible)} of them` : ''}.`;
     case 'latest':
@@ -82,6 +84,10 @@ function verdictWords(answer: Answer, today: string): string {
       return `Not known yet: no plan is found that makes ${asked}${q.dueOn ? ` by ${q.dueOn}` : ''}, and none is proved impossible.`;
   }
 }
+
+/** Is it proved that no plan makes more of them by the day? */
+const provedMost = ({ part, certificate, question }: Answer): boolean =>
+  certificate !== undefined && (part?.rolls ?? 0) >= question.rolls - certificate.missingRolls;
 
 function shelfWords({ fromShelf, toSlit, question }: Answer): string[] {
   if (fromShelf.length === 0) return [];
@@ -199,7 +205,9 @@ function proofWords({ certificate, question }: Answer): string[] {
   return certificate ? [certificateWords(certificate, question)] : [];
 }
 
-function certificateWords({ by, missingM2, missingRolls }: Certificate, q: Question): string {
+function certificateWords({ by, missingM2, missingRolls, minutes }: Certificate, q: Question): string {
+  if (minutes)
+    return `Proved: up to ${by} the slitters work ${hours(minutes.there)} beside what others take, and these rolls with everything kept by then take at least ${hours(minutes.needed)} in every plan (proven bound).`;
   const when = by ? `with all that can be ready by ${by}` : 'with all film there is and all on offer';
   const size = missingM2 < 0.1 ? 'some' : `at least ${grouped(Math.floor(missingM2 * 10) / 10, 1)} m²`;
   return `Proved: ${when}, and nothing taken from other orders, every plan lacks ${size}, which is ${count(missingRolls, 'roll')} or more of ${grouped(umToMm(q.widthUm))} mm (proven bound).`;

@@ -96,10 +96,16 @@ function expectReproduced({ answer, kept }: WorkedOut): void {
 }
 
 function expectConfirmed({ answer }: WorkedOut): void {
-  const { document, missingM2 } = answer.certificate!;
-  expect(missingM2).toBeGreaterThan(0);
+  const { document, missingM2, minutes } = answer.certificate!;
   const { cost } = leastCost(problemOf(document));
   expect(cost).toBeDefined();
+  if (minutes) {
+    // A price of 1 for each minute of the machine.
+    expect(minutes.needed).toBeGreaterThan(minutes.there);
+    expect(cost!).toBeGreaterThanOrEqual(minutes.needed - 1e-6);
+    return;
+  }
+  expect(missingM2).toBeGreaterThan(0);
   // The certificate's price is 1000 for a missing m2.
   expect(cost! / 1000).toBeGreaterThanOrEqual(missingM2 - 1e-6);
 }
