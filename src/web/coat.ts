@@ -10,10 +10,12 @@ import {
   RUN_FIELDS,
   USUAL_LOSSES,
 } from '../domain/coatingForm.ts';
+import { RESOURCES } from '../domain/resources.ts';
 import { mmToM, umToMm } from '../domain/units.ts';
 import type { CoatingFault, TypedCoating } from '../usecases/coating/coating.ts';
 import { recordCoating } from '../usecases/coating/recordCoating.ts';
 import { undoCoating } from '../usecases/coating/undoCoating.ts';
+import { getRow, listRows } from '../usecases/listRows.ts';
 import {
   type CoatingMovement,
   type CoatingSeen,
@@ -40,11 +42,22 @@ interface State {
 export function coatForm(services: Services): RequestHandler {
   return async (req, res) => {
     const named = (name: string) => (typeof req.query[name] === 'string' ? String(req.query[name]) : '');
-    const head = { ...defaultsOf(HEAD), coatedOn: services.today(), product: named('product') };
+    const product = named('product') || (await onlyProductOn(services, named('roll')));
+    const head = { ...defaultsOf(HEAD), coatedOn: services.today(), product };
     const bases = named('roll') ? [{ roll: named('roll'), takenMm: '' }] : [];
     const typed = { head, bases, losses: [], jumbos: [] };
     await show(services, req, res, { typed, act: newAct(req), faults: [] });
   };
+}
+
+/** The product that is coated on the film of this roll, when it is the only one. */
+async function onlyProductOn({ db }: Services, code: string): Promise<string> {
+  const roll = code === '' ? undefined : await getRow(db, RESOURCES.rolls, code);
+  if (!roll) return '';
+  const all = { page: 1, pageSize: 1000, sort: 'code', descending: false, filters: {}, search: '' };
+  const { rows } = await listRows(db, RESOURCES.products, all);
+  const products = rows.filter(({ grades }) => (grades as string[]).includes(String(roll.item)));
+  return products.length === 1 ? String(products[0]?.code) : '';
 }
 
 /** POST /coat. */

@@ -26,8 +26,17 @@ const RUN = {
 describe('recording a coating run', () => {
   it('fills in the roll and the product that the address names', async () => {
     const page = await visitor.open('/coat?roll=R7004&product=CP-10');
-    expect(page.text).toMatch(/id="bases-roll-0"[^>]*value="R7004"/);
+    expect(page.text).toMatch(/id="bases-roll-0"[^>]*value="R7006"/);
     expect(page.text).toMatch(/id="i-product"[^>]*value="CP-10"/);
+  });
+
+  it('fills in the roll, and the product where only one is coated on its film', async () => {
+    const { text } = await visitor.open('/coat?roll=R7006');
+    expect(text).toMatch(/id="bases-roll-0"[^>]*value="R7006"/);
+    expect(text).toMatch(/id="i-product"[^>]*value="CP-10"/);
+    const open = (await visitor.open('/coat?roll=R7004')).text;
+    expect(open).toMatch(/id="i-product"[^>]*value=""/);
+    expect((await visitor.open('/coat?roll=nobody')).text).toMatch(/id="i-product"[^>]*value=""/);
   });
 
   it('keeps what was typed and says what is wrong by line', async () => {
