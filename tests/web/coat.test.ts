@@ -26,7 +26,7 @@ const RUN = {
 describe('recording a coating run', () => {
   it('fills in the roll and the product that the address names', async () => {
     const page = await visitor.open('/coat?roll=R7004&product=CP-10');
-    expect(page.text).toMatch(/id="bases-roll-0"[^>]*value="R7006"/);
+    expect(page.text).toMatch(/id="bases-roll-0"[^>]*value="R7004"/);
     expect(page.text).toMatch(/id="i-product"[^>]*value="CP-10"/);
   });
 
