@@ -15,7 +15,6 @@ import { csvFile } from './csvLines.ts';
 import type { TypedTexts } from './fieldInputs.ts';
 import { lateWords, orderHref } from './lateFilmWords.ts';
 import { showPage } from './page.ts';
-import { money } from './planWords.ts';
 import type { Services } from './services.ts';
 import { grouped, rowHref } from './words.ts';
 
@@ -126,17 +125,24 @@ export function orderSheet(services: Services): RequestHandler {
         ...line,
         width: grouped(line.widthMm),
         length: grouped(line.lengthM),
-        kg: grouped(Math.round(line.kg), 0),
+        kg: grouped(line.kg, 1),
         price: line.price?.toFixed(2) ?? 'as agreed',
-        cost: line.cost === null ? '' : money(line.cost),
+        cost: line.cost === null ? '' : cents(line.cost),
       })),
       total: costs.every((cost) => cost !== null)
-        ? money(costs.reduce((a: number, b) => a + (b ?? 0), 0))
+        ? cents(costs.reduce((a: number, b) => a + (b ?? 0), 0))
         : '',
-      kg: grouped(Math.round(lines.reduce((sum, { kg }) => sum + kg, 0)), 0),
+      kg: grouped(
+        lines.reduce((sum, { kg }) => sum + kg, 0),
+        1,
+      ),
     });
   };
 }
+
+/** What is ordered is written to the cent. */
+const cents = (amount: number): string =>
+  amount.toLocaleString('en-GB', { minimumFractionDigits: 2, maximumFractionDigits: 2 });
 
 async function sheetLines(services: Services, order: OrderProgress) {
   return Promise.all(
