@@ -39,6 +39,7 @@ describe('settings of the knives', () => {
   );
   test('nearly all have a least cost to compare with, and most are proved', () => {
     expect(compared).toBeGreaterThan(0.9 * MANY);
-    expect(proved).toBeGreaterThan(0.6 * MANY);
+    // settings that are kept ready are left out of the bound, so fewer of those problems are proved
+    expect(proved).toBeGreaterThan(0.5 * MANY);
   });
 });

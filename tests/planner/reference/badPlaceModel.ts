@@ -2,8 +2,8 @@
 // web every choice of strips that lies clear of the lanes, found on a grid; along the roll a flow from position to
 // position on a grid, one arc for each set that can begin there. Sets may begin anywhere on the grid, so nothing is
 // assumed about where they ought to. Every measure of the problem must lie on the grid: 5 mm across, 5 m along.
-// Covers: trims, strips, distinct widths, waste strips, lanes, flags, splices, lead-in, tails, stubs, coating of base
-// film, fillers, short orders, running costs. Not set-ups, dates, offers.
+// Covers: trims, strips, distinct widths, waste strips, lanes, flags, splices and their price, lead-in, tails, stubs, what
+// it is worth to use old ones up, coating of base film, fillers, short orders, running costs. Not set-ups, dates, offers.
 import type { Defect, Problem, Product, Slitter, StockRoll } from '../../../src/domain/problem.ts';
 import { shortPricePerM2 } from '../../../src/domain/shortPrice.ts';
 import { mm } from '../../../src/domain/units.ts';
@@ -60,7 +60,8 @@ export function leastCostWithBadPlaces(problem: Problem, seconds = 30): number |
 }
 
 /**
- * The flow along one roll: node p is the metre p of the web. Base film is coated from its outer end and then slit from
+ * The flow along one roll: node p is the metre p of the web, a second one stands for the end of a set there: no roll
+ * ends but behind a set. Base film is coated from its outer end and then slit from
  * the other end: laid out here from the coater's end, so that each set lies behind its tail.
  */
 function addRoll(
@@ -79,7 +80,11 @@ function addRoll(
   const endMm = isBase ? webMm - slitter.leadInMm : webMm;
   const bad = roll.defects.map((d) => ({ ...d, fromMm: mm(d.fromMm - lossMm), toMm: mm(d.toMm - lossMm) }));
   const node = new Map<number, number>();
-  for (let at = beginMm; at <= endMm; at += M) node.set(at, rows.push({ lower: 0, upper: 0 }) - 1);
+  const behindSet = new Map<number, number>();
+  for (let at = beginMm; at <= endMm; at += M) {
+    node.set(at, rows.push({ lower: 0, upper: 0 }) - 1);
+    behindSet.set(at, rows.push({ lower: 0, upper: 0 }) - 1);
+  }
   if (node.size === 0) return;
   const arc = (cost: number, entries: [number, number][]) =>
     columns.push({ cost, upper: roll.count, whole: true, entries });
@@ -96,16 +101,21 @@ function addRoll(
         [next, 1],
       ]);
     const usedMm = isBase ? at + slitter.leadInMm : at;
-    arc(chargeOf(problem, roll, slitter, product, usedMm), [[row, -1]]);
+    const ended = behindSet.get(at)!;
+    arc(chargeOf(problem, roll, slitter, product, usedMm), [[ended, -1]]);
+    arc(0, [
+      [ended, -1],
+      [row, 1],
+    ]);
     for (const lengthMm of lengths) {
       const from = isBase ? at + slitter.tailMm : at;
       const set = setFrom(from, lengthMm, bad, roll.widthUm, product.maxSplicesPerRoll);
-      const to = set && node.get(isBase ? set.endMm : set.endMm + slitter.tailMm);
+      const to = set && behindSet.get(isBase ? set.endMm : set.endMm + slitter.tailMm);
       const cut =
         to !== undefined &&
         setRow(program, { slitter, product, widthUm: roll.widthUm, lengthMm }, set!.lanes);
       if (cut)
-        arc(0, [
+        arc(set!.splices * problem.costs.perSplice, [
           [row, -1],
           [to, 1],
           [cut, -1],
@@ -126,7 +136,7 @@ function setFrom(fromMm: number, lengthMm: number, bad: Defect[], widthUm: numbe
   }
   if (splices > maxSplices) return undefined;
   const lanes = bad.filter((d) => !across(d) && d.fromMm < at && d.toMm > fromMm);
-  return { endMm: at, lanes };
+  return { endMm: at, lanes, splices };
 }
 
 function chargeOf(problem: Problem, roll: StockRoll, slitter: Slitter, product: Product, usedMm: number) {
@@ -141,7 +151,8 @@ function chargeOf(problem: Problem, roll: StockRoll, slitter: Slitter, product: 
   const leastMm = problem.costs.stubKeepMinMm ?? shortest + slitter.leadInMm;
   const [left, right] = trims(slitter, product);
   const kept = leftMm > 0 && leftMm >= leastMm && roll.widthUm >= narrowest + left + right;
-  if (!kept) return roll.costPerRoll + coatingCost;
+  const usedUp = roll.kind === 'stub' ? Math.min(problem.costs.stubUseUp, roll.costPerRoll) : 0;
+  if (!kept) return roll.costPerRoll - usedUp + coatingCost;
   const holding = (problem.costs.holdingPerM2 * roll.widthUm * leftMm) / 1e9;
   return (roll.costPerRoll * (roll.lengthMm - leftMm)) / roll.lengthMm + holding + coatingCost;
 }

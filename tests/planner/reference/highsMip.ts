@@ -6,20 +6,18 @@ interface HighsModel {
   options: { set(options: Record<string, unknown>): void };
   info: { get(name: string): number };
   passModel(model: unknown): void;
-  run(callbacks?: Record<number, (event: { interrupt(): void }) => void>): { modelStatus: number };
+  run(callbacks?: Record<number, () => void>): { modelStatus: number };
   getSolution(): { colValue: ArrayLike<number> };
   getObjectiveValue(): number;
   dispose(): void;
 }
 const highs = (await (loadHighs as unknown as () => Promise<unknown>)()) as {
   infinity: number;
-  constants: { callbackType: { mipImprovingSolution: number; mipInterrupt: number } };
+  constants: { callbackType: { mipImprovingSolution: number } };
   createModel(): HighsModel;
 };
 
 export const OPTIMAL = 7;
-/** Seconds are the processor's; where others have most of it the clock ends the search after so many times as many. */
-const MOST_WAITING = 6;
 
 export interface Column {
   cost: number;
@@ -49,7 +47,7 @@ export function solveMip(
   try {
     model.options.set({
       output_flag: false,
-      time_limit: MOST_WAITING * seconds,
+      time_limit: seconds,
       mip_rel_gap: 0,
       mip_abs_gap: absoluteGap,
       mip_feasibility_tolerance: 1e-7,
@@ -57,13 +55,10 @@ export function solveMip(
     const start = cpuSeconds();
     let foundAfter = 0;
     model.passModel(asHighs(rows, columns));
-    const { mipImprovingSolution, mipInterrupt } = highs.constants.callbackType;
+    const { mipImprovingSolution } = highs.constants.callbackType;
     const { modelStatus } = model.run({
       [mipImprovingSolution]: () => {
         foundAfter = cpuSeconds() - start;
-      },
-      [mipInterrupt]: (event) => {
-        if (cpuSeconds() - start > seconds) event.interrupt();
       },
     });
     const x = Array.from(model.getSolution().colValue);

@@ -1,7 +1,8 @@
 // Settings of the knives written out, for problems on a coarse grid: every set of places where knives can stand across
 // the web is a yes or no, and for every web every choice of its lanes for orders, fillers and waste is a column; HiGHS
 // decides. Two runs share a setting exactly when all their knives stand at the same places, whatever the lanes are
-// for: other products, wider webs, bad lanes beside which a lane goes to waste. Written from the file format's words
+// for: other products, wider webs, bad lanes beside which a lane goes to waste. A setting that is kept ready costs
+// nothing. Written from the file format's words
 // alone, apart from the planner. Each roll gives one set; no dates, knife moves, running costs or purchases.
 import type { Filler, Order, Problem, Product, Slitter, StockRoll } from '../../../src/domain/problem.ts';
 import { shortPricePerM2 } from '../../../src/domain/shortPrice.ts';
@@ -51,7 +52,8 @@ export function leastCostByPlaces(problem: Problem, unitUm: number, seconds = 60
     if (columns.length === before) continue;
     const { minutesPerSetup, costPerHour } = setting.slitter;
     const entries: [number, number][] = [[counted, 1], ...setting.entries];
-    columns.push({ cost: (minutesPerSetup * costPerHour) / 60, upper: 1, whole: true, entries });
+    const cost = isKept(program, setting) ? 0 : (minutesPerSetup * costPerHour) / 60;
+    columns.push({ cost, upper: 1, whole: true, entries });
   }
   const answer = solveMip(rows, columns, { seconds });
   return answer.status === OPTIMAL ? answer.cost : undefined;
@@ -65,16 +67,30 @@ export function leastCostByPlaces(problem: Problem, unitUm: number, seconds = 60
   }
 }
 
-/** All choices of places; where no roll has bad lanes one order of the lanes serves for all. */
-function settingsOf({ problem, unitUm }: Program): Setting[] {
+/** Where no roll has bad lanes one order of the lanes serves for all. */
+const isOrdered = ({ problem }: Program) => problem.rolls.some((roll) => roll.defects.length > 0);
+
+const lanesOf = (places: number[]) => places.slice(1).map((to, i) => to - places[i]!);
+
+/** Whether the knives are kept ready so: just there, or with the same lanes in another order where that is all one. */
+function isKept(program: Program, { slitter, places }: Setting): boolean {
+  const inUnits = (kept: number[]) => kept.map((at) => at / program.unitUm);
+  const keyOf = (at: number[]) =>
+    isOrdered(program) ? at.join() : [at[0], ...lanesOf(at).sort((a, b) => a - b)].join();
+  return (slitter.keptKnivesUm ?? []).some((kept) => keyOf(inUnits(kept)) === keyOf(places));
+}
+
+/** All choices of places. */
+function settingsOf(program: Program): Setting[] {
+  const { problem, unitUm } = program;
   const widest = Math.max(...problem.rolls.map((roll) => roll.widthUm / unitUm));
-  const ordered = problem.rolls.some((roll) => roll.defects.length > 0);
+  const ordered = isOrdered(program);
   return problem.slitters.flatMap((slitter) => {
     const found = new Map<string, Setting>();
     for (let bits = 3; bits < 2 ** (widest + 1); bits++) {
       const places = Array.from({ length: widest + 1 }, (_, at) => at).filter((at) => bits & (1 << at));
       if (places.length < 2 || places.length - 1 > slitter.maxStrips) continue;
-      const lanes = places.slice(1).map((to, i) => to - places[i]!);
+      const lanes = lanesOf(places);
       if (!ordered) lanes.sort((a, b) => a - b);
       const key = [places[0], ...lanes].join();
       if (!found.has(key)) found.set(key, { slitter, places, entries: [] });

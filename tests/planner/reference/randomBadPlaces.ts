@@ -9,6 +9,8 @@ export function randomBadPlaces(seed: number): ProblemDocument {
   const whole = (least: number, most: number) => least + Math.floor(random() * (most - least + 1));
   const fives = (least: number, most: number) => 5 * whole(least / 5, most / 5);
   const maybe = <Value>(chance: number, value: () => Value) => (random() < chance ? value() : undefined);
+  // thrown apart, so that the rest of a seed's problem stays what it was
+  const wish = seeded(seed + 3_000_000);
   const lengths = [60, 95].slice(0, whole(1, 2));
   const isBase = random() < 0.3;
   const badPlace = (widthMm: number, lengthM: number) => {
@@ -25,7 +27,7 @@ export function randomBadPlaces(seed: number): ProblemDocument {
     const lengthM = fives(110, 330);
     return {
       id: `R${index}`,
-      kind: isBase ? ('base' as const) : ('coated' as const),
+      kind: isBase ? ('base' as const) : wish() < 0.4 ? ('stub' as const) : ('coated' as const),
       item: isBase ? 'G' : 'P',
       widthMm,
       lengthM,
@@ -84,7 +86,11 @@ export function randomBadPlaces(seed: number): ProblemDocument {
           maxRolls: whole(0, 6),
         },
       ]),
-      costs: { stubKeepMinM: maybe(0.4, () => fives(50, 150)) },
+      costs: {
+        stubKeepMinM: maybe(0.4, () => fives(50, 150)),
+        perSplice: wish() < 0.5 ? Math.floor(20 * wish()) : undefined,
+        stubUseUp: wish() < 0.5 ? Math.floor(90 * wish()) : undefined,
+      },
     }),
   );
 }

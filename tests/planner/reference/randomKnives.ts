@@ -52,6 +52,10 @@ export function randomKnives(seed: number): ProblemDocument {
     underPct: maybe(0.2, () => 30),
   }));
   const limited = !priced || random() < 0.2;
+  // thrown apart, so that the rest of a seed's problem stays what it was
+  const wish = seeded(seed + 6_000_000);
+  const keepPatterns =
+    wish() < 0.3 ? [{ slitter: 'S0', knivesAtMm: keptKnives(wish, orders, UNIT_MM * web) }] : undefined;
   return JSON.parse(
     JSON.stringify({
       format: 'lanewright-problem/1',
@@ -68,7 +72,19 @@ export function randomKnives(seed: number): ProblemDocument {
           maxRolls: whole(1, 6),
         },
       ]),
-      limits: limited ? { maxPatterns: whole(1, 4) } : undefined,
+      limits: { maxPatterns: limited ? whole(1, 4) : undefined, keepPatterns },
     }),
   );
+}
+
+/** Knives for strips that are ordered, one beside the other, from the left edge or one step in. */
+function keptKnives(wish: () => number, orders: { widthMm: number }[], webMm: number): number[] {
+  const knives = [wish() < 0.7 ? 0 : UNIT_MM];
+  for (;;) {
+    const { widthMm } = orders[Math.floor(wish() * orders.length)]!;
+    const next = knives.at(-1)! + widthMm;
+    if (next > webMm) break;
+    knives.push(next);
+  }
+  return knives.length > 1 ? knives : [0, UNIT_MM];
 }
