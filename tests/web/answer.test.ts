@@ -183,6 +183,19 @@ describe('a promise', () => {
     await held('Q-1');
     await held('Q-2');
     expect(plain((await visitor.open('/promises')).text)).toContain('2 quotes are held');
+    // The planner sees what is kept back, and until when.
+    const held1 =
+      /quote<\/span> <a href="\/orders\/Q-1">Q-1<\/a>: 2 rolls of 100 mm x 1,500 m for .*?, held until/;
+    const choosing = plain((await visitor.open('/plans')).text);
+    expect(choosing).toMatch(held1);
+    const [roll] = await plant
+      .db('promised_rolls as h')
+      .join('promises as p', 'p.id', 'h.promise')
+      .where('p.order_line', 'Q-1')
+      .pluck('h.roll');
+    expect(choosing).toContain(`<a href="/rolls/${roll}">${roll}</a>`);
+    expect(plain((await visitor.open(`/rolls/${roll}`)).text)).toMatch(held1);
+    expect(plain((await visitor.open('/orders/Q-1')).text)).toMatch(held1);
     expect((await visitor.send('/promises/Q-1/accept', {})).status).toBe(303);
     expect(await plant.db('order_lines').where({ code: 'Q-1' }).first()).toMatchObject({ status: 'open' });
     await plant
