@@ -17,6 +17,8 @@ export interface MipModel {
 export interface MipLimits {
   seconds: number;
   nodes: number;
+  /** How often HiGHS may ask whether to go on: bounds the work also before the first branching. */
+  questions?: number;
   /** Stop when the best solution is within this of the bound. */
   absoluteGap: number;
   /** Solutions that cost this much or more are of no interest. */
@@ -42,13 +44,14 @@ interface HighsModel {
   passModel(model: unknown): void;
   addCol(cost: number, lower: number, upper: number, column: { indices: number[]; values: number[] }): void;
   setSolution(solution: { colValue: number[] }): void;
-  run(): { modelStatus: number };
+  run(callbacks?: Record<number, (event: { interrupt(): void }) => void>): { modelStatus: number };
   getSolution(): { colValue: ArrayLike<number>; rowDual: ArrayLike<number> };
   getObjectiveValue(): number;
   dispose(): void;
 }
 interface Highs {
   infinity: number;
+  constants: { callbackType: { mipInterrupt: number } };
   createModel(): HighsModel;
 }
 
@@ -111,7 +114,7 @@ export function solveMip(mip: MipModel, limits: MipLimits): MipResult {
     });
     model.passModel(toHighs(mip));
     if (limits.start) model.setSolution({ colValue: limits.start });
-    return readMip(model, mip.cost.length);
+    return readMip(model, mip.cost.length, limits.questions);
   } finally {
     model.dispose();
   }
@@ -144,8 +147,14 @@ function toHighs(mip: MipModel): unknown {
   };
 }
 
-function readMip(model: HighsModel, columns: number): MipResult {
-  const { modelStatus } = model.run();
+function readMip(model: HighsModel, columns: number, questions = Infinity): MipResult {
+  let asked = 0;
+  const stop = (event: { interrupt(): void }) => {
+    if (++asked > questions) event.interrupt();
+  };
+  const { modelStatus } = model.run(
+    questions < Infinity ? { [highs.constants.callbackType.mipInterrupt]: stop } : undefined,
+  );
   if (modelStatus === INFEASIBLE) {
     return { x: undefined, cost: Infinity, bound: Infinity, ended: true, outOfTime: false };
   }

@@ -1,6 +1,7 @@
 // From the first dive towards the best plan: fewer patterns by combining them (fewerSetups.ts), integer programs over
-// every pattern met so far, dives from nudged roundings, and then the proof (reduced-cost fixing, proof.ts). Stops when
-// the cost meets the proven bound; what is cheaper with more set-ups or dearer with fewer stays as an alternative.
+// sets drawn from all that can be cut (polishDrawn.ts) and over every pattern met so far, dives from nudged roundings,
+// and then the proof (reduced-cost fixing, proof.ts). Stops when the cost meets the proven bound; what is cheaper with
+// more set-ups or dearer with fewer stays as an alternative.
 import type { PlanControl, PlanProgress } from '../domain/plan.ts';
 import { leastForShort, type Relaxation, roundUp } from './bounding.ts';
 import { type Column, uniqueColumns } from './columns.ts';
@@ -8,6 +9,7 @@ import { fewerSetups } from './fewerSetups.ts';
 import { type Dive, dive, type IntegerPlan } from './integerPlan.ts';
 import type { Model } from './model.ts';
 import { polish } from './polish.ts';
+import { openDraw } from './polishDrawn.ts';
 import { prove } from './proof.ts';
 import { seededRandom } from './seededRandom.ts';
 import { setupBound } from './setupBound.ts';
@@ -37,12 +39,13 @@ type Tell = (phase: PlanProgress['phase'], bound?: number, best?: number, column
 const DIVES = 12;
 const MOST_GIVING_UP = 3;
 const NUDGE = 0.7;
+const SHARE_AFTER_DRAWS = 0.5;
 const SAME = 1e-6;
 
 export function improve(model: Model, start: Start, control: PlanControl, tell: Tell): Improved {
   const search = openSearch(model, start, control);
   const steps: (() => void)[] = search.countsPatterns
-    ? [fewer, within, polished, fewer, proved, polished]
+    ? [fewer, within, drawn, polished, fewer, proved, polished]
     : [proved, polished, dives, polished];
   for (const step of steps) {
     if (search.closed() || search.late()) break;
@@ -73,6 +76,17 @@ export function improve(model: Model, start: Start, control: PlanControl, tell: 
     search.offer(
       polish(model, search.columns, start.root, search.plans, search.plan(), control, start.mostPatterns),
     );
+  }
+  function drawn(): void {
+    const left = control.secondsLeft();
+    const kept = left < Infinity ? SHARE_AFTER_DRAWS * left : 0;
+    const draw = setupsCount(model) ? openDraw(model, start, control, start.mostPatterns) : undefined;
+    for (let inVain = 0; draw && inVain < draw.patience && !search.closed(); ) {
+      if (control.secondsLeft() <= kept) break;
+      const plan = draw.better(search.plan());
+      if (plan) search.offer(plan);
+      inVain = plan ? 0 : inVain + 1;
+    }
   }
   function dives(): void {
     const random = seededRandom(1);

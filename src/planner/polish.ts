@@ -58,13 +58,18 @@ function needsList(model: Model, { source }: Layout): boolean {
 }
 
 /** Layouts of least reduced cost for the rolls that need a list, as many as the program can bear. */
-function goodLayouts(model: Model, root: Relaxation, plan: IntegerPlan): Layout[] {
+export function goodLayouts(
+  model: Model,
+  root: Relaxation,
+  plan: IntegerPlan,
+  most = MOST_LAYOUTS,
+): Layout[] {
   const listed = model.sources.filter((source) =>
     needsList(model, { source: source.index, path: [], endMm: 0 }),
   );
   return listed.flatMap((source) => {
     for (let gap = plan.cost - root.bound; gap > 1e-6; gap /= 2) {
-      const layouts = listLayouts(model, root.worth, gap, MOST_LAYOUTS, source);
+      const layouts = listLayouts(model, root.worth, gap, most, source);
       if (layouts) return layouts;
     }
     return [];
