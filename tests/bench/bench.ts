@@ -1,6 +1,6 @@
 // `npm run bench`: how good and how fast the planner is, measured on this machine in one run. Every plan goes through the
 // independent checker. Times are the processor's, on one core: other work on the machine disturbs them less.
-//   --only-section S    stock, setups, growth, full, genealogy or sales; without it all, in about twenty minutes
+//   --only-section S    stock, setups, growth, full, memory, genealogy or sales; without it all, in about twenty minutes
 //   --only TEXT         of `stock`: instances whose name or source holds the text
 //   --seconds S         the planner's time limit for each problem (10)
 //   --arcflow-seconds S the arc-flow model's time limit for each (20)
@@ -10,6 +10,7 @@ import { parseArgs } from 'node:util';
 import { benchFull } from './fullSection.ts';
 import { benchGenealogy } from './genealogySection.ts';
 import { benchGrowth } from './growthSection.ts';
+import { benchMemory } from './memorySection.ts';
 import { benchSales } from './salesSection.ts';
 import { benchSetups } from './setupsSection.ts';
 import { benchStock } from './stockSection.ts';
@@ -34,6 +35,7 @@ const sections: Record<string, () => void | Promise<void>> = {
   setups: () => benchSetups(seconds),
   growth: () => benchGrowth(seconds),
   full: () => benchFull(seconds),
+  memory: () => benchMemory(seconds),
   genealogy: benchGenealogy,
   sales: benchSales,
 };

@@ -56,7 +56,7 @@ export function benchStock({ only, seconds, arcFlowSeconds, budget }: StockOptio
 }
 
 /** Widths as millimetres, or as thousandths of them where the numbers are larger than any web. */
-function documentOf({ rollWidth, items }: Instance): ProblemDocument {
+export function documentOf({ rollWidth, items }: Instance): ProblemDocument {
   const unit = rollWidth > LARGEST ? 1000 : 1;
   return cuttingStock(
     [rollWidth / unit],
