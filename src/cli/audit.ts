@@ -3,7 +3,7 @@
 // Exit 0: no fault. Exit 1: faults, or the database cannot be looked at.
 import { Refusal } from '../domain/refusal.ts';
 import { readSettings } from '../settings.ts';
-import { auditFromOutside } from '../usecases/auditFromOutside.ts';
+import { auditFromOutside } from '../usecases/afterwards/auditFromOutside.ts';
 import { auditReport } from './auditReport.ts';
 
 const USAGE = `usage: npm run audit [-- --help]

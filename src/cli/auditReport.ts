@@ -1,5 +1,5 @@
 // The audit as lines of text: the answer first, then what was looked at, then each rule with its faults. m and kg.
-import type { Audit, CheckedRule } from '../usecases/auditStock.ts';
+import type { Audit, CheckedRule } from '../usecases/afterwards/auditStock.ts';
 
 const metres = (mm: number): string => decimals(mm / 1000);
 const kilos = (mg: number): string => decimals(mg / 1e6);

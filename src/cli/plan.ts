@@ -5,7 +5,7 @@ import { closeSync, fstatSync, openSync, readSync } from 'node:fs';
 import { parseArgs } from 'node:util';
 import { LARGEST_TEXT_BYTES } from '../domain/jsonText.ts';
 import { printFault } from '../domain/problemDocument.ts';
-import { makePlan } from '../usecases/makePlan.ts';
+import { makePlan } from '../usecases/planning/makePlan.ts';
 import { progressPrinter } from './planProgress.ts';
 import { summarize } from './planSummary.ts';
 

@@ -4,10 +4,10 @@ import { createHash } from 'node:crypto';
 import { MessageChannel } from 'node:worker_threads';
 import type { Piscina } from 'piscina';
 import { Refusal } from '../domain/refusal.ts';
-import type { BuyingState } from '../usecases/buyingState.ts';
-import type { WidthComparison } from '../usecases/compareWidths.ts';
-import type { BuyingProposal } from '../usecases/proposeBuying.ts';
-import type { WidthQuestion } from '../usecases/widthQuestion.ts';
+import type { BuyingState } from '../usecases/buying/buyingState.ts';
+import type { WidthComparison } from '../usecases/buying/compareWidths.ts';
+import type { BuyingProposal } from '../usecases/buying/proposeBuying.ts';
+import type { WidthQuestion } from '../usecases/buying/widthQuestion.ts';
 import type { BuyingProgress, BuyingQuestion, BuyingTask } from './buyingWorker.ts';
 import type { JobLog } from './planJob.ts';
 

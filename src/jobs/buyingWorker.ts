@@ -1,10 +1,10 @@
 // The purchaser's heavy questions, in a worker thread: plain data in, the answer out, how far it is through a port.
 import { performance } from 'node:perf_hooks';
 import type { MessagePort } from 'node:worker_threads';
-import type { BuyingState } from '../usecases/buyingState.ts';
-import { compareWidths, type WidthComparison } from '../usecases/compareWidths.ts';
-import { type BuyingProposal, proposeBuying } from '../usecases/proposeBuying.ts';
-import type { WidthQuestion } from '../usecases/widthQuestion.ts';
+import type { BuyingState } from '../usecases/buying/buyingState.ts';
+import { compareWidths, type WidthComparison } from '../usecases/buying/compareWidths.ts';
+import { type BuyingProposal, proposeBuying } from '../usecases/buying/proposeBuying.ts';
+import type { WidthQuestion } from '../usecases/buying/widthQuestion.ts';
 
 /** What the purchaser asks, with what it takes to answer. */
 export type BuyingQuestion =

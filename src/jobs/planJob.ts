@@ -4,9 +4,9 @@ import type { Knex } from 'knex';
 import type { Piscina } from 'piscina';
 import type { PlanProgress } from '../domain/plan.ts';
 import { printFault } from '../domain/problemDocument.ts';
-import type { MadePlan } from '../usecases/makePlan.ts';
-import { keepProgress, putBack, storeFailure, storePlan } from '../usecases/planQueue.ts';
-import type { StoredPlan } from '../usecases/readPlan.ts';
+import type { MadePlan } from '../usecases/planning/makePlan.ts';
+import { keepProgress, putBack, storeFailure, storePlan } from '../usecases/planning/planQueue.ts';
+import type { StoredPlan } from '../usecases/planning/readPlan.ts';
 import type { PlanTask } from './planWorker.ts';
 import type { ProgressBoard } from './progressBoard.ts';
 

@@ -6,11 +6,11 @@ import type { Kept, SalesState } from '../domain/answer.ts';
 import type { Insight } from '../domain/insight.ts';
 import type { PlanProgress } from '../domain/plan.ts';
 import type { Question } from '../domain/question.ts';
-import { keptInTime } from '../usecases/askBaseline.ts';
-import { askInsight } from '../usecases/askInsight.ts';
-import { type FirstLook, firstLook } from '../usecases/firstLook.ts';
-import { type MadePlan, makePlan } from '../usecases/makePlan.ts';
-import { type FirstAnswer, type Refined, refineAnswer } from '../usecases/refineAnswer.ts';
+import { type MadePlan, makePlan } from '../usecases/planning/makePlan.ts';
+import { keptInTime } from '../usecases/sales/askBaseline.ts';
+import { askInsight } from '../usecases/sales/askInsight.ts';
+import { type FirstLook, firstLook } from '../usecases/sales/firstLook.ts';
+import { type FirstAnswer, type Refined, refineAnswer } from '../usecases/sales/refineAnswer.ts';
 
 export interface PlanTask {
   document: unknown;

@@ -5,8 +5,8 @@ import type { Knex } from 'knex';
 import type { Piscina } from 'piscina';
 import { Refusal } from '../domain/refusal.ts';
 import type { IsoDate } from '../domain/units.ts';
-import { answerToRefine, storeRefined, type Think } from '../usecases/askQuestion.ts';
-import { productsAsked, stateToPrepare, storePrepared } from '../usecases/prepareAnswers.ts';
+import { answerToRefine, storeRefined, type Think } from '../usecases/sales/askQuestion.ts';
+import { productsAsked, stateToPrepare, storePrepared } from '../usecases/sales/prepareAnswers.ts';
 import type { JobLog } from './planJob.ts';
 import type { KeptTask, QuestionTask, RefineTask } from './planWorker.ts';
 

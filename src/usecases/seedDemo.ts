@@ -6,9 +6,9 @@ import { RESOURCES } from '../domain/resources.ts';
 import type { IsoDate } from '../domain/units.ts';
 import { lockForSeeding, upsertRows } from '../store/rows.ts';
 import { isEmpty } from '../store/tables.ts';
-import { beforeWriting, bookWritten } from './bookWritten.ts';
-import { crossCheck } from './crossChecks.ts';
-import { checkTogether, completeRow } from './rowInput.ts';
+import { beforeWriting, bookWritten } from './tables/bookWritten.ts';
+import { crossCheck } from './tables/crossChecks.ts';
+import { checkTogether, completeRow } from './tables/rowInput.ts';
 
 /** True when the demo was stored; false, and nothing done, when any table holds anything. Dates count from `today`. */
 export async function seedDemo(db: Knex, today: IsoDate): Promise<boolean> {

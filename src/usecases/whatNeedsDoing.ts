@@ -12,9 +12,9 @@ import {
   type Some,
   stubsToUse,
 } from '../store/needs.ts';
-import { type LateLine, lateFilm } from './lateFilm.ts';
-import { listPlans, type PlanSummary } from './listPlans.ts';
-import { type ProductBalance, stockAgainstOrders } from './stockAgainstOrders.ts';
+import { type LateLine, lateFilm } from './buying/lateFilm.ts';
+import { listPlans, type PlanSummary } from './planning/listPlans.ts';
+import { type ProductBalance, stockAgainstOrders } from './planning/stockAgainstOrders.ts';
 
 export type { OrderDue, RollToSee, Some };
 

@@ -1,8 +1,8 @@
 // What a reference may point to: offered in forms and filters to choose from, and named where it is shown.
 import { type Field, type Resource, type Row, shownByName } from '../domain/resource.ts';
 import { RESOURCES } from '../domain/resources.ts';
-import { listRows } from '../usecases/listRows.ts';
-import { namesOf } from '../usecases/namesOf.ts';
+import { listRows } from '../usecases/tables/listRows.ts';
+import { namesOf } from '../usecases/tables/namesOf.ts';
 import type { Services } from './services.ts';
 
 /** A reference with at most so many targets offers them all to choose from. */

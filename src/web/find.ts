@@ -2,10 +2,10 @@
 import type { RequestHandler } from 'express';
 import { fieldOf, type Resource, type Row } from '../domain/resource.ts';
 import { RESOURCES } from '../domain/resources.ts';
-import { getRow, listRows } from '../usecases/listRows.ts';
-import { listHref } from './listQuery.ts';
+import { getRow, listRows } from '../usecases/tables/listRows.ts';
 import { showPage } from './page.ts';
 import type { Services } from './services.ts';
+import { listHref } from './tables/listQuery.ts';
 import { count, rowHref, shown } from './words.ts';
 
 const SHOWN = 10;

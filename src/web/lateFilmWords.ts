@@ -1,5 +1,5 @@
 // Late film in words: what is late, which orders wait for it and whose they are. On the pages of purchase orders and the first page.
-import type { LateLine } from '../usecases/lateFilm.ts';
+import type { LateLine } from '../usecases/buying/lateFilm.ts';
 import type { Todo } from './todo.ts';
 import { andList, count, rowHref } from './words.ts';
 

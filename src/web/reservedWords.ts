@@ -5,8 +5,8 @@ import {
   type Reservation,
   reservationOfOrder,
   reservationsOnRoll,
-} from '../usecases/readReservations.ts';
-import { clockTime } from './planForms.ts';
+} from '../usecases/sales/readReservations.ts';
+import { clockTime } from './plans/planForms.ts';
 import type { Services } from './services.ts';
 import { count, grouped, rowHref } from './words.ts';
 

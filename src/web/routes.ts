@@ -2,58 +2,65 @@
 // Codes of rows may hold any character, so what is not a row has its verb first: /new/rolls, never /rolls/new.
 import { Router } from 'express';
 import { RESOURCES } from '../domain/resources.ts';
-import { acknowledgePage } from './acknowledge.ts';
-import { answerPage } from './answer.ts';
-import { answerFile, answerPlanPage } from './answerPlan.ts';
-import { promisePost } from './answerPromise.ts';
-import { auditPage } from './audit.ts';
-import { buyPage } from './buy.ts';
-import { needsFile, needsPage } from './buyNeeds.ts';
-import { proposalPage } from './buyProposal.ts';
-import { widthsPage } from './buyWidths.ts';
-import { coatForm, coatingPage, coatPost, undoCoatingPost } from './coat.ts';
-import { correctForm, correctPost } from './correctRoll.ts';
-import { dispatchPage } from './dispatch.ts';
-import { nothingHere } from './errors.ts';
-import { lotPage, rollFamilyPage } from './family.ts';
-import { findPage } from './find.ts';
-import { homePage } from './home.ts';
-import { machinePage } from './machine.ts';
-import { packagePage, packagePost } from './packages.ts';
-import { packForm, packPost } from './packing.ts';
-import { finishedLabels, packageLabels, packListPage } from './packList.ts';
-import { choosePage, choosePlan } from './plansChoose.ts';
-import { choosePost } from './plansCurve.ts';
-import { filePage, planFromFile } from './plansFile.ts';
-import { insightFile, insightPage } from './plansInsight.ts';
-import { comparePage, plansPage } from './plansList.ts';
-import { againPost, aroundPost, cancelPost, planFile, planPage, problemFile } from './plansOpen.ts';
-import { progressStream } from './plansProgress.ts';
-import { acceptPost, promisesPage, withdrawPost as withdrawPromise } from './promises.ts';
+import { auditPage } from './afterwards/audit.ts';
+import { yieldFile, yieldPage } from './afterwards/yield.ts';
+import { coatForm, coatingPage, coatPost, undoCoatingPost } from './arrival/coat.ts';
+import { receiptLabels, receiptPage, rollLabel } from './arrival/receipt.ts';
+import { receiveForm, receivePost } from './arrival/receive.ts';
+import { buyPage } from './buying/buy.ts';
+import { needsFile, needsPage } from './buying/buyNeeds.ts';
+import { proposalPage } from './buying/buyProposal.ts';
+import { widthsPage } from './buying/buyWidths.ts';
 import {
   newPurchaseOrder,
   purchaseOrderPage,
   purchaseOrdersPage,
   savePurchaseOrder,
-} from './purchaseOrders.ts';
-import { confirmForm, confirmPost, orderFile, orderSheet, replanPost, stepPost } from './purchaseSteps.ts';
-import { receiptLabels, receiptPage, rollLabel } from './receipt.ts';
-import { receiveForm, receivePost } from './receive.ts';
-import { closePost, recordPage, recordPost, undoPost } from './recordPage.ts';
-import { releaseForm, releasePost } from './releaseOfPlan.ts';
-import { releasePage, withdrawRunsPost } from './releasePage.ts';
-import { editForm, newForm, saveForm } from './resourceForm.ts';
-import { importApply, importForm, importPreview } from './resourceImport.ts';
-import { exportFile, listPage } from './resourceList.ts';
-import { askDelete, doDelete, rowPage } from './resourceRow.ts';
-import { returnForm, returnPost } from './returns.ts';
-import { mapPage, mapPost } from './rollMap.ts';
-import { statusPage, statusPost } from './rollStatus.ts';
-import { cardPage, cardsPage } from './runCard.ts';
+} from './buying/purchaseOrders.ts';
+import {
+  confirmForm,
+  confirmPost,
+  orderFile,
+  orderSheet,
+  replanPost,
+  stepPost,
+} from './buying/purchaseSteps.ts';
+import { supplierRecordPage } from './buying/supplierRecord.ts';
+import { nothingHere } from './errors.ts';
+import { findPage } from './find.ts';
+import { homePage } from './home.ts';
+import { correctForm, correctPost } from './machine/correctRoll.ts';
+import { machinePage } from './machine/machine.ts';
+import { closePost, recordPage, recordPost, undoPost } from './machine/recordPage.ts';
+import { releaseForm, releasePost } from './machine/releaseOfPlan.ts';
+import { releasePage, withdrawRunsPost } from './machine/releasePage.ts';
+import { cardPage, cardsPage } from './machine/runCard.ts';
+import { choosePage, choosePlan } from './plans/plansChoose.ts';
+import { choosePost } from './plans/plansCurve.ts';
+import { filePage, planFromFile } from './plans/plansFile.ts';
+import { insightFile, insightPage } from './plans/plansInsight.ts';
+import { comparePage, plansPage } from './plans/plansList.ts';
+import { againPost, aroundPost, cancelPost, planFile, planPage, problemFile } from './plans/plansOpen.ts';
+import { progressStream } from './plans/plansProgress.ts';
+import { lotPage, rollFamilyPage } from './rolls/family.ts';
+import { mapPage, mapPost } from './rolls/rollMap.ts';
+import { statusPage, statusPost } from './rolls/rollStatus.ts';
+import { acknowledgePage } from './sales/acknowledge.ts';
+import { answerPage } from './sales/answer.ts';
+import { answerFile, answerPlanPage } from './sales/answerPlan.ts';
+import { promisePost } from './sales/answerPromise.ts';
+import { acceptPost, promisesPage, withdrawPost as withdrawPromise } from './sales/promises.ts';
+import { trimPage } from './sales/trim.ts';
+import { dispatchPage } from './sending/dispatch.ts';
+import { packagePage, packagePost } from './sending/packages.ts';
+import { packForm, packPost } from './sending/packing.ts';
+import { finishedLabels, packageLabels, packListPage } from './sending/packList.ts';
+import { returnForm, returnPost } from './sending/returns.ts';
 import type { Services } from './services.ts';
-import { supplierRecordPage } from './supplierRecord.ts';
-import { trimPage } from './trim.ts';
-import { yieldFile, yieldPage } from './yield.ts';
+import { editForm, newForm, saveForm } from './tables/resourceForm.ts';
+import { importApply, importForm, importPreview } from './tables/resourceImport.ts';
+import { exportFile, listPage } from './tables/resourceList.ts';
+import { askDelete, doDelete, rowPage } from './tables/resourceRow.ts';
 
 /** All pages of the plant. */
 export function routes(services: Services): Router {

@@ -1,5 +1,5 @@
 // What the purchaser has to do: film that is late, film that is short, film that waits for a decision or grows old.
-import type { ProductBalance } from '../usecases/stockAgainstOrders.ts';
+import type { ProductBalance } from '../usecases/planning/stockAgainstOrders.ts';
 import type { Needs } from '../usecases/whatNeedsDoing.ts';
 import { lateTodo } from './lateFilmWords.ts';
 import { heldLines, heldWords, squareMetres, type Todo, useByLines } from './todo.ts';

@@ -1,7 +1,7 @@
 // What the planner has to do: late and near orders, what to coat, rolls to decide on or use first, stubs.
-import type { ProductBalance } from '../usecases/stockAgainstOrders.ts';
+import type { ProductBalance } from '../usecases/planning/stockAgainstOrders.ts';
 import { DUE_SOON_DAYS, type Needs, type OrderDue } from '../usecases/whatNeedsDoing.ts';
-import { planLine } from './plansList.ts';
+import { planLine } from './plans/plansList.ts';
 import { heldLines, heldWords, named, orderLinks, squareMetres, type Todo, useByLines } from './todo.ts';
 import { andList, count, grouped, howSoon, rowHref } from './words.ts';
 

@@ -2,8 +2,8 @@
 // back as they were typed. Empty rows mean nothing.
 import { type Fault, type Field, fieldHead } from '../domain/resource.ts';
 import { choicesOf } from './choices.ts';
-import type { TypedTexts } from './fieldInputs.ts';
 import type { Services } from './services.ts';
+import type { TypedTexts } from './tables/fieldInputs.ts';
 
 const MOST_ROWS = 60;
 

@@ -1,8 +1,8 @@
 // Genealogy and audit of a plant with a million rolls: each question asked several times on a database made for it.
 // Times are wall clock with the answer in hand, the middle one of the repetitions; other work on the machine adds to them.
 import type { Knex } from 'knex';
-import { auditStock } from '../../src/usecases/auditStock.ts';
-import { familyOfLot, familyOfRoll } from '../../src/usecases/readFamily.ts';
+import { auditStock } from '../../src/usecases/afterwards/auditStock.ts';
+import { familyOfLot, familyOfRoll } from '../../src/usecases/rolls/readFamily.ts';
 import { FINISHED, fillMillionRolls, LARGE_LOT, USUAL_LOT } from './millionRolls.ts';
 import { onScratchDatabase } from './scratchDatabase.ts';
 

@@ -6,9 +6,9 @@ import type { ResourceName, Row } from '../../src/domain/resource.ts';
 import { RESOURCES } from '../../src/domain/resources.ts';
 import { addDays, areaM2, type IsoDate } from '../../src/domain/units.ts';
 import { upsertRows } from '../../src/store/rows.ts';
-import { beforeWriting, bookWritten } from '../../src/usecases/bookWritten.ts';
-import { completeRow } from '../../src/usecases/rowInput.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
+import { beforeWriting, bookWritten } from '../../src/usecases/tables/bookWritten.ts';
+import { completeRow } from '../../src/usecases/tables/rowInput.ts';
 import { seeded } from '../planner/reference/randomProblem.ts';
 
 /** Lines of each product; the rest of the plant has the demo's. */

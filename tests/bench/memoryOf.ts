@@ -1,7 +1,7 @@
 // Plans one problem file within so many seconds and prints, as JSON, what that took: run by memorySection.ts in a process
 // of its own.
 import fs from 'node:fs';
-import { makePlan } from '../../src/usecases/makePlan.ts';
+import { makePlan } from '../../src/usecases/planning/makePlan.ts';
 
 export interface Measured {
   orders: number;

@@ -7,7 +7,7 @@ import os from 'node:os';
 import path from 'node:path';
 import type { ProblemDocument } from '../../src/domain/problemSchema.ts';
 import type { IsoDate } from '../../src/domain/units.ts';
-import { buildProblem } from '../../src/usecases/buildProblem.ts';
+import { buildProblem } from '../../src/usecases/planning/buildProblem.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
 import { readBenchmark } from '../readCases.ts';
 import { fillManyOrders } from './manyOrders.ts';

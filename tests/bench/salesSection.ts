@@ -5,11 +5,16 @@
 import type { Knex } from 'knex';
 import type { Question } from '../../src/domain/question.ts';
 import { addDays, type IsoDate } from '../../src/domain/units.ts';
-import { keptInTime } from '../../src/usecases/askBaseline.ts';
-import { answerToRefine, askQuestion, storeRefined, type Think } from '../../src/usecases/askQuestion.ts';
-import { firstLook } from '../../src/usecases/firstLook.ts';
-import { productsAsked, stateToPrepare, storePrepared } from '../../src/usecases/prepareAnswers.ts';
-import { refineAnswer } from '../../src/usecases/refineAnswer.ts';
+import { keptInTime } from '../../src/usecases/sales/askBaseline.ts';
+import {
+  answerToRefine,
+  askQuestion,
+  storeRefined,
+  type Think,
+} from '../../src/usecases/sales/askQuestion.ts';
+import { firstLook } from '../../src/usecases/sales/firstLook.ts';
+import { productsAsked, stateToPrepare, storePrepared } from '../../src/usecases/sales/prepareAnswers.ts';
+import { refineAnswer } from '../../src/usecases/sales/refineAnswer.ts';
 import { cpuSeconds, median } from './cpuSeconds.ts';
 import { fillManyOrders, type Mix } from './manyOrders.ts';
 import { onScratchDatabase } from './scratchDatabase.ts';

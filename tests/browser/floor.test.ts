@@ -5,7 +5,7 @@ import type { Knex } from 'knex';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { IsoDate } from '../../src/domain/units.ts';
-import { releasePlan } from '../../src/usecases/releasePlan.ts';
+import { releasePlan } from '../../src/usecases/machine/releasePlan.ts';
 import { seedPlant } from '../../src/usecases/seedPast.ts';
 import { saveScreenshot, startBrowser } from '../support/browser.ts';
 import { freshDatabase } from '../support/database.ts';

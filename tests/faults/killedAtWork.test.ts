@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { IsoDate } from '../../src/domain/units.ts';
-import { auditStock } from '../../src/usecases/auditStock.ts';
+import { auditStock } from '../../src/usecases/afterwards/auditStock.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
 import { storePlanOf } from '../support/machine.ts';
 import { brokenFamilies, doubleUse } from '../support/plantFacts.ts';

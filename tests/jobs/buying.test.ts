@@ -5,10 +5,10 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { IsoDate } from '../../src/domain/units.ts';
 import { type Jobs, startJobs } from '../../src/jobs/jobs.ts';
 import { cutBound } from '../../src/planner/cutBound.ts';
-import { buyingState } from '../../src/usecases/buyingState.ts';
-import type { WidthComparison } from '../../src/usecases/compareWidths.ts';
+import { buyingState } from '../../src/usecases/buying/buyingState.ts';
+import type { WidthComparison } from '../../src/usecases/buying/compareWidths.ts';
+import { widthQuestion } from '../../src/usecases/buying/widthQuestion.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
-import { widthQuestion } from '../../src/usecases/widthQuestion.ts';
 import { freshDatabase } from '../support/database.ts';
 
 const TODAY = '2027-03-01' as IsoDate;

@@ -5,7 +5,7 @@ import { parseProblem, printFault } from '../../src/domain/problemDocument.ts';
 import type { ProblemDocument } from '../../src/domain/problemSchema.ts';
 import { checkPlan, printPlanFault } from '../../src/planner/checkPlan.ts';
 import { planAround } from '../../src/planner/planAround.ts';
-import { makePlan } from '../../src/usecases/makePlan.ts';
+import { makePlan } from '../../src/usecases/planning/makePlan.ts';
 import { fixtureDocument, fixturePlan } from '../support/planFixture.ts';
 import { randomProblem, seeded } from './reference/randomProblem.ts';
 

@@ -4,7 +4,7 @@
 import { expect, test } from 'vitest';
 import type { Plan, PlanControl } from '../../src/domain/plan.ts';
 import type { ProblemDocument } from '../../src/domain/problemSchema.ts';
-import { makePlan } from '../../src/usecases/makePlan.ts';
+import { makePlan } from '../../src/usecases/planning/makePlan.ts';
 import { cpuSeconds } from '../bench/cpuSeconds.ts';
 import { randomPlant } from './reference/randomPlant.ts';
 

@@ -1,7 +1,7 @@
 // The purchaser's heavy questions for tests of pages: worked out here, at once, as the worker does.
 import type { Jobs } from '../../src/jobs/jobs.ts';
-import { compareWidths } from '../../src/usecases/compareWidths.ts';
-import { proposeBuying } from '../../src/usecases/proposeBuying.ts';
+import { compareWidths } from '../../src/usecases/buying/compareWidths.ts';
+import { proposeBuying } from '../../src/usecases/buying/proposeBuying.ts';
 
 const UNHURRIED = { secondsLeft: () => Infinity, report: () => {} };
 /** A plan of a width improves as long as it may: a test has seconds. */

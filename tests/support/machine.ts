@@ -3,8 +3,8 @@ import type { Knex } from 'knex';
 import type { Plan } from '../../src/domain/plan.ts';
 import type { IsoDate } from '../../src/domain/units.ts';
 import { insertFinishedPlan } from '../../src/store/plans.ts';
-import { buildProblem } from '../../src/usecases/buildProblem.ts';
-import { makePlan } from '../../src/usecases/makePlan.ts';
+import { buildProblem } from '../../src/usecases/planning/buildProblem.ts';
+import { makePlan } from '../../src/usecases/planning/makePlan.ts';
 
 /** Plans these orders from the coated rolls of the day, without base film and offers, and stores the plan. */
 export async function storePlanOf(

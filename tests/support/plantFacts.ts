@@ -1,7 +1,7 @@
 // What holds of a plant after every act, read from its rows beside the program's own audit: no metre is used twice, and
 // every roll that was made here comes from film that came in.
 import type { Knex } from 'knex';
-import { type Family, familyOfLot, familyOfRoll } from '../../src/usecases/readFamily.ts';
+import { type Family, familyOfLot, familyOfRoll } from '../../src/usecases/rolls/readFamily.ts';
 
 /** Metres of one roll that two recordings both took, rolls in two releases, orders whose count is wrong. */
 export async function doubleUse(db: Knex): Promise<unknown[]> {

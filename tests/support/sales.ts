@@ -9,10 +9,10 @@ import {
   type StoredAnswer,
   storeRefined,
   type Think,
-} from '../../src/usecases/askQuestion.ts';
-import { firstLook } from '../../src/usecases/firstLook.ts';
-import { makePromise, type PromiseForm } from '../../src/usecases/makePromise.ts';
-import { refineAnswer } from '../../src/usecases/refineAnswer.ts';
+} from '../../src/usecases/sales/askQuestion.ts';
+import { firstLook } from '../../src/usecases/sales/firstLook.ts';
+import { makePromise, type PromiseForm } from '../../src/usecases/sales/makePromise.ts';
+import { refineAnswer } from '../../src/usecases/sales/refineAnswer.ts';
 
 export const SALES_DAY = '2027-03-01' as IsoDate;
 

@@ -2,8 +2,8 @@
 // planned around the rest, and runs whose rolls are gone are made from others.
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { Kept, SalesState } from '../../src/domain/answer.ts';
-import { keptAtOnce, keptInTime } from '../../src/usecases/askBaseline.ts';
-import { salesState } from '../../src/usecases/salesState.ts';
+import { keptAtOnce, keptInTime } from '../../src/usecases/sales/askBaseline.ts';
+import { salesState } from '../../src/usecases/sales/salesState.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
 import { freshDatabase } from '../support/database.ts';
 import { forSeconds, SALES_DAY } from '../support/sales.ts';

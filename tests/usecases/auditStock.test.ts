@@ -3,7 +3,7 @@ import type { Knex } from 'knex';
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { IsoDate } from '../../src/domain/units.ts';
 import { bookMovements, bookStatus, openEntry } from '../../src/store/ledger.ts';
-import { auditStock } from '../../src/usecases/auditStock.ts';
+import { auditStock } from '../../src/usecases/afterwards/auditStock.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
 import { freshDatabase } from '../support/database.ts';
 import { pastTheLedger } from '../support/stock.ts';

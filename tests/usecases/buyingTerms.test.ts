@@ -3,10 +3,10 @@
 import type { Knex } from 'knex';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { addDays, type IsoDate } from '../../src/domain/units.ts';
-import { buildProblem } from '../../src/usecases/buildProblem.ts';
-import { type BuyingState, buyingState } from '../../src/usecases/buyingState.ts';
-import { createPurchaseOrder } from '../../src/usecases/createPurchaseOrder.ts';
-import { proposeBuying } from '../../src/usecases/proposeBuying.ts';
+import { type BuyingState, buyingState } from '../../src/usecases/buying/buyingState.ts';
+import { createPurchaseOrder } from '../../src/usecases/buying/createPurchaseOrder.ts';
+import { proposeBuying } from '../../src/usecases/buying/proposeBuying.ts';
+import { buildProblem } from '../../src/usecases/planning/buildProblem.ts';
 import { receiveRolls } from '../../src/usecases/receiving/receiveRolls.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
 import { freshDatabase } from '../support/database.ts';

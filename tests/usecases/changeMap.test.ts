@@ -4,12 +4,12 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import { RESOURCES } from '../../src/domain/resources.ts';
 import { type BadPlace, printRollMap } from '../../src/domain/rollMap.ts';
 import type { IsoDate } from '../../src/domain/units.ts';
-import { changeMap, markOfMap } from '../../src/usecases/changeMap.ts';
-import { applyImport } from '../../src/usecases/importRows.ts';
-import { getRow } from '../../src/usecases/listRows.ts';
-import { rollHistory } from '../../src/usecases/rollHistory.ts';
-import { saveRow } from '../../src/usecases/saveRow.ts';
+import { changeMap, markOfMap } from '../../src/usecases/rolls/changeMap.ts';
+import { rollHistory } from '../../src/usecases/rolls/rollHistory.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
+import { applyImport } from '../../src/usecases/tables/importRows.ts';
+import { getRow } from '../../src/usecases/tables/listRows.ts';
+import { saveRow } from '../../src/usecases/tables/saveRow.ts';
 import { freshDatabase } from '../support/database.ts';
 
 let db: Knex;

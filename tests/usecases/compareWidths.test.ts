@@ -2,9 +2,9 @@
 import type { Knex } from 'knex';
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { IsoDate } from '../../src/domain/units.ts';
-import { compareWidths } from '../../src/usecases/compareWidths.ts';
+import { compareWidths } from '../../src/usecases/buying/compareWidths.ts';
+import { type WidthsAsked, widthQuestion } from '../../src/usecases/buying/widthQuestion.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
-import { type WidthsAsked, widthQuestion } from '../../src/usecases/widthQuestion.ts';
 import { freshDatabase } from '../support/database.ts';
 
 const TODAY = '2027-03-01' as IsoDate;

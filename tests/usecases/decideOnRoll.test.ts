@@ -5,11 +5,11 @@ import { RESOURCES } from '../../src/domain/resources.ts';
 import { DECISIONS, type Decision, decisionsFor } from '../../src/domain/rollDecision.ts';
 import type { IsoDate } from '../../src/domain/units.ts';
 import { usableRolls } from '../../src/store/planningRows.ts';
-import { decideOnRoll, whatMayBeDecided } from '../../src/usecases/decideOnRoll.ts';
-import { applyImport } from '../../src/usecases/importRows.ts';
-import { inUseOrder, rollHistory } from '../../src/usecases/rollHistory.ts';
-import { saveRow } from '../../src/usecases/saveRow.ts';
+import { decideOnRoll, whatMayBeDecided } from '../../src/usecases/rolls/decideOnRoll.ts';
+import { inUseOrder, rollHistory } from '../../src/usecases/rolls/rollHistory.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
+import { applyImport } from '../../src/usecases/tables/importRows.ts';
+import { saveRow } from '../../src/usecases/tables/saveRow.ts';
 import { freshDatabase } from '../support/database.ts';
 import { makeOf } from '../support/made.ts';
 

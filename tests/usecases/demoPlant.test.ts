@@ -5,11 +5,11 @@ import scenario from '../../seed/demo-plant.json' with { type: 'json' };
 import { parseProblem } from '../../src/domain/problemDocument.ts';
 import { RESOURCES } from '../../src/domain/resources.ts';
 import { addDays, type IsoDate } from '../../src/domain/units.ts';
-import { buildProblem } from '../../src/usecases/buildProblem.ts';
-import { getRow, listRows } from '../../src/usecases/listRows.ts';
-import { makePlan } from '../../src/usecases/makePlan.ts';
-import { saveRow } from '../../src/usecases/saveRow.ts';
+import { buildProblem } from '../../src/usecases/planning/buildProblem.ts';
+import { makePlan } from '../../src/usecases/planning/makePlan.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
+import { getRow, listRows } from '../../src/usecases/tables/listRows.ts';
+import { saveRow } from '../../src/usecases/tables/saveRow.ts';
 import { databaseServer, freshDatabase } from '../support/database.ts';
 
 const TODAY = '2027-03-01' as IsoDate;

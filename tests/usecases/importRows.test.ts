@@ -4,11 +4,11 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import type { ResourceName } from '../../src/domain/resource.ts';
 import { RESOURCES } from '../../src/domain/resources.ts';
 import type { IsoDate } from '../../src/domain/units.ts';
-import { exportCsv } from '../../src/usecases/exportCsv.ts';
-import { applyImport, type ImportMode, previewImport } from '../../src/usecases/importRows.ts';
-import { getRow, listRows } from '../../src/usecases/listRows.ts';
-import { saveRow } from '../../src/usecases/saveRow.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
+import { exportCsv } from '../../src/usecases/tables/exportCsv.ts';
+import { applyImport, type ImportMode, previewImport } from '../../src/usecases/tables/importRows.ts';
+import { getRow, listRows } from '../../src/usecases/tables/listRows.ts';
+import { saveRow } from '../../src/usecases/tables/saveRow.ts';
 import { databaseServer, freshDatabase } from '../support/database.ts';
 
 const all = { page: 1, pageSize: 1000, sort: 'code', descending: false, filters: {}, search: '' };

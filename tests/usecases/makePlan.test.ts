@@ -1,6 +1,6 @@
 // No plan leaves makePlan unchecked: what the planner returns is held against the problem by the independent checker.
 import { expect, it } from 'vitest';
-import { makePlan } from '../../src/usecases/makePlan.ts';
+import { makePlan } from '../../src/usecases/planning/makePlan.ts';
 import { fixtureDocument, fixturePlan } from '../support/planFixture.ts';
 
 const small = {

@@ -4,7 +4,7 @@ import type { Knex } from 'knex';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { parseProblem } from '../../src/domain/problemDocument.ts';
 import { checkPlan } from '../../src/planner/checkPlan.ts';
-import { salesState } from '../../src/usecases/salesState.ts';
+import { salesState } from '../../src/usecases/sales/salesState.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
 import { freshDatabase } from '../support/database.ts';
 import { ask, askThrough, promise, SALES_DAY } from '../support/sales.ts';

@@ -2,9 +2,9 @@
 import type { Knex } from 'knex';
 import { beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import type { IsoDate } from '../../src/domain/units.ts';
-import { cancelPlan } from '../../src/usecases/cancelPlan.ts';
-import { comparePlans } from '../../src/usecases/comparePlans.ts';
-import { listPlans } from '../../src/usecases/listPlans.ts';
+import { cancelPlan } from '../../src/usecases/planning/cancelPlan.ts';
+import { comparePlans } from '../../src/usecases/planning/comparePlans.ts';
+import { listPlans } from '../../src/usecases/planning/listPlans.ts';
 import {
   keepProgress,
   nextPlan,
@@ -12,11 +12,11 @@ import {
   recoverPlans,
   storeFailure,
   storePlan,
-} from '../../src/usecases/planQueue.ts';
-import { readOpenDemand } from '../../src/usecases/readOpenDemand.ts';
-import { readFinishedPlan, readPlan } from '../../src/usecases/readPlan.ts';
-import { requestPlan, requestPlanFromFile } from '../../src/usecases/requestPlan.ts';
-import { runPlanAgain } from '../../src/usecases/runPlanAgain.ts';
+} from '../../src/usecases/planning/planQueue.ts';
+import { readOpenDemand } from '../../src/usecases/planning/readOpenDemand.ts';
+import { readFinishedPlan, readPlan } from '../../src/usecases/planning/readPlan.ts';
+import { requestPlan, requestPlanFromFile } from '../../src/usecases/planning/requestPlan.ts';
+import { runPlanAgain } from '../../src/usecases/planning/runPlanAgain.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
 import { freshDatabase } from '../support/database.ts';
 import { fixtureDocument, fixturePlan } from '../support/planFixture.ts';

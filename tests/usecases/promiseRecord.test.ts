@@ -1,9 +1,9 @@
 // Promised against actual: the record of a promise from the day it is made to the day on which its last roll left.
 import type { Knex } from 'knex';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { dispatchPackages } from '../../src/usecases/dispatchPackages.ts';
-import { packRolls } from '../../src/usecases/packRolls.ts';
-import { readPromises } from '../../src/usecases/readPromises.ts';
+import { readPromises } from '../../src/usecases/sales/readPromises.ts';
+import { dispatchPackages } from '../../src/usecases/sending/dispatchPackages.ts';
+import { packRolls } from '../../src/usecases/sending/packRolls.ts';
 import { freshDatabase } from '../support/database.ts';
 import { ask, promise, SALES_DAY } from '../support/sales.ts';
 import { PREFIX, sendingPlant } from '../support/sending.ts';

@@ -5,12 +5,12 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import type { Plan, Run } from '../../src/domain/plan.ts';
 import type { IsoDate } from '../../src/domain/units.ts';
 import { byCause, yieldOf } from '../../src/domain/yieldAccount.ts';
-import { scrapFinished } from '../../src/usecases/correctFinished.ts';
-import { readYield } from '../../src/usecases/readYield.ts';
-import { recordSets } from '../../src/usecases/recordSets.ts';
-import { releasePlan } from '../../src/usecases/releasePlan.ts';
+import { readYield } from '../../src/usecases/afterwards/readYield.ts';
+import { scrapFinished } from '../../src/usecases/machine/correctFinished.ts';
+import { recordSets } from '../../src/usecases/machine/recordSets.ts';
+import { releasePlan } from '../../src/usecases/machine/releasePlan.ts';
+import { undoLatest } from '../../src/usecases/machine/undoLatest.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
-import { undoLatest } from '../../src/usecases/undoLatest.ts';
 import { freshDatabase } from '../support/database.ts';
 import { act, storePlanOf } from '../support/machine.ts';
 

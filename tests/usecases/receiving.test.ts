@@ -2,9 +2,9 @@
 import type { Knex } from 'knex';
 import { beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import type { IsoDate } from '../../src/domain/units.ts';
-import { createPurchaseOrder } from '../../src/usecases/createPurchaseOrder.ts';
-import { openPurchaseOrder } from '../../src/usecases/readPurchaseOrders.ts';
-import { openReceipt } from '../../src/usecases/readReceipts.ts';
+import { createPurchaseOrder } from '../../src/usecases/buying/createPurchaseOrder.ts';
+import { openPurchaseOrder } from '../../src/usecases/buying/readPurchaseOrders.ts';
+import { openReceipt } from '../../src/usecases/receiving/readReceipts.ts';
 import {
   confirmKey,
   previewReceipt,

@@ -5,9 +5,9 @@ import { RESOURCES } from '../../src/domain/resources.ts';
 import { addMonths, type IsoDate } from '../../src/domain/units.ts';
 import type { TypedCoating } from '../../src/usecases/coating/coating.ts';
 import { recordCoating } from '../../src/usecases/coating/recordCoating.ts';
-import { getRow } from '../../src/usecases/listRows.ts';
-import { saveRow } from '../../src/usecases/saveRow.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
+import { getRow } from '../../src/usecases/tables/listRows.ts';
+import { saveRow } from '../../src/usecases/tables/saveRow.ts';
 import { freshDatabase } from '../support/database.ts';
 
 const TODAY = '2027-03-01' as IsoDate;

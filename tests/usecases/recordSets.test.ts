@@ -5,12 +5,12 @@ import type { Plan, Run } from '../../src/domain/plan.ts';
 import type { IsoDate } from '../../src/domain/units.ts';
 import { bookStatus, openEntry } from '../../src/store/ledger.ts';
 import { findReleases, findRuns } from '../../src/store/releases.ts';
-import { changeFinishedLength, scrapFinished } from '../../src/usecases/correctFinished.ts';
-import { recordSets, type SetsCut } from '../../src/usecases/recordSets.ts';
-import { releasePlan } from '../../src/usecases/releasePlan.ts';
+import { changeFinishedLength, scrapFinished } from '../../src/usecases/machine/correctFinished.ts';
+import { recordSets, type SetsCut } from '../../src/usecases/machine/recordSets.ts';
+import { releasePlan } from '../../src/usecases/machine/releasePlan.ts';
+import { undoLatest } from '../../src/usecases/machine/undoLatest.ts';
+import { closeRun, withdrawRuns } from '../../src/usecases/machine/withdrawRuns.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
-import { undoLatest } from '../../src/usecases/undoLatest.ts';
-import { closeRun, withdrawRuns } from '../../src/usecases/withdrawRuns.ts';
 import { freshDatabase } from '../support/database.ts';
 import { act, storePlanOf } from '../support/machine.ts';
 

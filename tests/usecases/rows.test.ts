@@ -5,10 +5,10 @@ import { Refusal } from '../../src/domain/refusal.ts';
 import type { ResourceName } from '../../src/domain/resource.ts';
 import { RESOURCES } from '../../src/domain/resources.ts';
 import type { IsoDate } from '../../src/domain/units.ts';
-import { deleteRow } from '../../src/usecases/deleteRow.ts';
-import { getRow, listRows } from '../../src/usecases/listRows.ts';
-import { saveRow } from '../../src/usecases/saveRow.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
+import { deleteRow } from '../../src/usecases/tables/deleteRow.ts';
+import { getRow, listRows } from '../../src/usecases/tables/listRows.ts';
+import { saveRow } from '../../src/usecases/tables/saveRow.ts';
 import { databaseServer, freshDatabase } from '../support/database.ts';
 import { pastTheLedger } from '../support/stock.ts';
 

@@ -4,11 +4,11 @@ import type { Knex } from 'knex';
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { IsoDate } from '../../src/domain/units.ts';
 import { yieldOf } from '../../src/domain/yieldAccount.ts';
-import { auditStock } from '../../src/usecases/auditStock.ts';
-import { familyOfLot } from '../../src/usecases/readFamily.ts';
-import { dispatchBoard } from '../../src/usecases/readSending.ts';
-import { readYield } from '../../src/usecases/readYield.ts';
+import { auditStock } from '../../src/usecases/afterwards/auditStock.ts';
+import { readYield } from '../../src/usecases/afterwards/readYield.ts';
+import { familyOfLot } from '../../src/usecases/rolls/readFamily.ts';
 import { seedPlant } from '../../src/usecases/seedPast.ts';
+import { dispatchBoard } from '../../src/usecases/sending/readSending.ts';
 import { freshDatabase } from '../support/database.ts';
 
 describe("the demo plant's past", () => {

@@ -2,11 +2,11 @@
 import type { Knex } from 'knex';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { gs1CheckDigit } from '../../src/domain/gs1.ts';
-import { auditStock } from '../../src/usecases/auditStock.ts';
-import { dispatchPackages } from '../../src/usecases/dispatchPackages.ts';
-import { packRolls } from '../../src/usecases/packRolls.ts';
-import { returnRoll } from '../../src/usecases/returnRoll.ts';
-import { unpackRolls } from '../../src/usecases/unpackRolls.ts';
+import { auditStock } from '../../src/usecases/afterwards/auditStock.ts';
+import { dispatchPackages } from '../../src/usecases/sending/dispatchPackages.ts';
+import { packRolls } from '../../src/usecases/sending/packRolls.ts';
+import { returnRoll } from '../../src/usecases/sending/returnRoll.ts';
+import { unpackRolls } from '../../src/usecases/sending/unpackRolls.ts';
 import { freshDatabase } from '../support/database.ts';
 import { PREFIX, sendingPlant, TODAY } from '../support/sending.ts';
 

@@ -4,11 +4,11 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import { parseProblem } from '../../src/domain/problemDocument.ts';
 import { RESOURCES } from '../../src/domain/resources.ts';
 import type { IsoDate } from '../../src/domain/units.ts';
-import { buildProblem } from '../../src/usecases/buildProblem.ts';
-import { applyImport } from '../../src/usecases/importRows.ts';
-import { getRow } from '../../src/usecases/listRows.ts';
-import { saveRow } from '../../src/usecases/saveRow.ts';
+import { buildProblem } from '../../src/usecases/planning/buildProblem.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
+import { applyImport } from '../../src/usecases/tables/importRows.ts';
+import { getRow } from '../../src/usecases/tables/listRows.ts';
+import { saveRow } from '../../src/usecases/tables/saveRow.ts';
 import { freshDatabase } from '../support/database.ts';
 
 const TODAY = '2027-03-01' as IsoDate;

@@ -3,9 +3,9 @@
 import type { Knex } from 'knex';
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { IsoDate } from '../../src/domain/units.ts';
+import { readSupplierRecord } from '../../src/usecases/buying/readSupplierRecord.ts';
 import { recordCoating } from '../../src/usecases/coating/recordCoating.ts';
 import { undoCoating } from '../../src/usecases/coating/undoCoating.ts';
-import { readSupplierRecord } from '../../src/usecases/readSupplierRecord.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
 import { seedPast } from '../../src/usecases/seedPast.ts';
 import { freshDatabase } from '../support/database.ts';

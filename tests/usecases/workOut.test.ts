@@ -7,7 +7,7 @@ import { type ProblemDocument, parseProblem } from '../../src/domain/problemDocu
 import { type Question, rollsTaken } from '../../src/domain/question.ts';
 import { addDays, mmToUm, mToMm } from '../../src/domain/units.ts';
 import { checkPlan } from '../../src/planner/checkPlan.ts';
-import { type WorkedOut, workOut } from '../../src/usecases/workOut.ts';
+import { type WorkedOut, workOut } from '../../src/usecases/sales/workOut.ts';
 import { leastCost } from '../planner/reference/fullModel.ts';
 import { randomProblem, seeded } from '../planner/reference/randomProblem.ts';
 import { randomPurchases } from '../planner/reference/randomPurchases.ts';

@@ -1,6 +1,6 @@
 // The drawn bars are read back with a table of Code 128 (ISO/IEC 15417, from memory), independent of what drew them.
 import { describe, expect, test } from 'vitest';
-import { barcode } from '../../src/web/barcode.ts';
+import { barcode } from '../../src/web/sending/barcode.ts';
 
 /** Bar and space widths of the values 0 to 105; 103 to 105 start, 99 to 101 change the set. */
 const CODE_128 =

@@ -1,7 +1,7 @@
 // Insight in plain words: numbers, ranges and where they come from. Invented figures.
 import { describe, expect, it } from 'vitest';
 import type { Insight } from '../../src/domain/insight.ts';
-import { insightSections } from '../../src/web/insightWords.ts';
+import { insightSections } from '../../src/web/plans/insightWords.ts';
 
 const exactly = (value: number) => ({ least: value - 1e-7, most: value + 1e-7 });
 const insight = (change: Partial<Insight>): Insight => ({

@@ -1,11 +1,17 @@
 // The picture is drawn to scale, nothing in it overlaps that must not, and its words fit where they stand.
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { drawField } from '../../src/web/picture.ts';
-import { drawPattern } from '../../src/web/picturePattern.ts';
-import { fieldsOfPlan, lanesOf, rollNames, tonesOf } from '../../src/web/picturePlan.ts';
-import { type Bed, type Field, type Lane, LEFT, TOP } from '../../src/web/pictureShapes.ts';
-import { type Box, fitLabel, type PlacedText, spread, textWidth } from '../../src/web/pictureText.ts';
+import { drawField } from '../../src/web/drawings/picture.ts';
+import { drawPattern } from '../../src/web/drawings/picturePattern.ts';
+import { fieldsOfPlan, lanesOf, rollNames, tonesOf } from '../../src/web/drawings/picturePlan.ts';
+import { type Bed, type Field, type Lane, LEFT, TOP } from '../../src/web/drawings/pictureShapes.ts';
+import {
+  type Box,
+  fitLabel,
+  type PlacedText,
+  spread,
+  textWidth,
+} from '../../src/web/drawings/pictureText.ts';
 import { fixturePlan, fixtureProblem } from '../support/planFixture.ts';
 
 const EPS = 1e-6;

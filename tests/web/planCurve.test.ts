@@ -3,7 +3,7 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Plan } from '../../src/domain/plan.ts';
 import type { ProblemDocument } from '../../src/domain/problemDocument.ts';
-import { makePlan } from '../../src/usecases/makePlan.ts';
+import { makePlan } from '../../src/usecases/planning/makePlan.ts';
 import { fixtureDocument } from '../support/planFixture.ts';
 import { openPlant, type Plant, Visitor } from './plant.ts';
 

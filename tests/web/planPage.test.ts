@@ -4,8 +4,8 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Plan } from '../../src/domain/plan.ts';
 import type { ProblemDocument } from '../../src/domain/problemDocument.ts';
 import { parseProblem } from '../../src/domain/problemDocument.ts';
-import { makePlan } from '../../src/usecases/makePlan.ts';
-import { loadByDay } from '../../src/web/planMachine.ts';
+import { makePlan } from '../../src/usecases/planning/makePlan.ts';
+import { loadByDay } from '../../src/web/plans/planMachine.ts';
 import { fixtureDocument, fixturePlan } from '../support/planFixture.ts';
 import { openPlant, type Plant, Visitor } from './plant.ts';
 

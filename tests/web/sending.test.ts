@@ -1,7 +1,7 @@
 // The pages of packing and dispatch: what a person at the bench does, and what they are told.
 
 import { beforeAll, describe, expect, it } from 'vitest';
-import { scrapFinished } from '../../src/usecases/correctFinished.ts';
+import { scrapFinished } from '../../src/usecases/machine/correctFinished.ts';
 import { createApp } from '../../src/web/app.ts';
 import { freshDatabase } from '../support/database.ts';
 import { sendingPlant, TODAY } from '../support/sending.ts';

@@ -1,8 +1,8 @@
 // The yield page and its file: from sets that were released and recorded as at the machine.
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { IsoDate } from '../../src/domain/units.ts';
-import { recordSets } from '../../src/usecases/recordSets.ts';
-import { releasePlan } from '../../src/usecases/releasePlan.ts';
+import { recordSets } from '../../src/usecases/machine/recordSets.ts';
+import { releasePlan } from '../../src/usecases/machine/releasePlan.ts';
 import { act, storePlanOf } from '../support/machine.ts';
 import { openPlant, type Plant, Visitor } from './plant.ts';
 

@@ -2,7 +2,7 @@
 import type { LotChecks } from '../../domain/coatingForm.ts';
 import type { LaidRun } from '../../domain/coatingRun.ts';
 import type { Fault, Row } from '../../domain/resource.ts';
-import type { Typed } from '../rowInput.ts';
+import type { Typed } from '../tables/rowInput.ts';
 
 export interface TypedCoating {
   head: Typed;

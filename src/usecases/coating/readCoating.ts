@@ -14,7 +14,7 @@ import { RESOURCES } from '../../domain/resources.ts';
 import type { BadPlace } from '../../domain/rollMap.ts';
 import { mmToM, umToMm } from '../../domain/units.ts';
 import { findRows } from '../../store/rows.ts';
-import { readFields, type Typed } from '../rowInput.ts';
+import { readFields, type Typed } from '../tables/rowInput.ts';
 import { checkLot, HEAD, headFault, takenCodes } from './checkCoating.ts';
 import type { BaseRoll, CoatingFault, Jumbo, ReadCoating, TableRow, TypedCoating } from './coating.ts';
 import { readBases } from './readBases.ts';

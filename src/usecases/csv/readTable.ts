@@ -2,7 +2,7 @@
 import { type CsvError, parse } from 'csv-parse/sync';
 import { type Decimal, decimalEvidence } from '../../domain/numberText.ts';
 import type { Fault, Field, Resource } from '../../domain/resource.ts';
-import type { Typed } from '../rowInput.ts';
+import type { Typed } from '../tables/rowInput.ts';
 import { decodeText } from './decodeText.ts';
 import { knownHeads, matchColumns } from './matchColumns.ts';
 

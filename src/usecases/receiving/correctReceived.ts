@@ -13,7 +13,7 @@ import { holdersOf } from '../../store/releases.ts';
 import { bookMaps, writeMap } from '../../store/rollMaps.ts';
 import { findRows } from '../../store/rows.ts';
 import { type Entered, enterOnce } from '../enterOnce.ts';
-import { readFields, type Typed } from '../rowInput.ts';
+import { readFields, type Typed } from '../tables/rowInput.ts';
 
 /** What may be corrected; what is left empty stays as it is. */
 export const RECEIVED_FIELDS = ['lengthMm', 'massKg', 'widthUm', 'lot'].map((name) => {

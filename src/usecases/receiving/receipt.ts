@@ -2,7 +2,7 @@
 import type { Fault, Row } from '../../domain/resource.ts';
 import type { OrderProgress } from '../../store/purchaseOrders.ts';
 import type { Delimiter } from '../csv/readTable.ts';
-import type { Typed } from '../rowInput.ts';
+import type { Typed } from '../tables/rowInput.ts';
 
 export interface TypedReceipt {
   head: Typed;

@@ -13,7 +13,7 @@ import { selectOrder, setOrderStatus } from '../../store/purchaseOrders.ts';
 import { ratesOn } from '../../store/rates.ts';
 import { insertReceipt } from '../../store/receipts.ts';
 import { findRows } from '../../store/rows.ts';
-import { rateOf } from '../buyingState.ts';
+import { rateOf } from '../buying/buyingState.ts';
 import { type Entered, enterOnce } from '../enterOnce.ts';
 import { readReceipt } from './readReceipt.ts';
 import type { ReadReceipt, ReadRoll, TypedReceipt } from './receipt.ts';

@@ -1,0 +1,49 @@
+// The first answer to a question, while somebody waits for it: the shelf, and a plan of the asked rolls around what the
+// existing orders keep, where these are few also with all rearranged. That is quick and certain where it is a yes; it
+// never says no. Where no such plan is found by the
+// day, it says by when at the latest there is one; everything beyond, a no with its proof and how many by the day, is
+// worked out behind it (refineAnswer.ts). Steps are counted, so that a busy computer answers like an idle one.
+import type { Answer, Kept, SalesState } from '../../domain/answer.ts';
+import type { PlanControl } from '../../domain/plan.ts';
+import type { Question } from '../../domain/question.ts';
+import { isFew, keptAtOnce } from './askBaseline.ts';
+import { aroundOnly, firstPlan, type TryCut, tryCut } from './askTrials.ts';
+import { finishedOnly, inTime, startOf } from './workOut.ts';
+
+export interface FirstLook {
+  answer: Answer;
+  /** What the existing orders keep; undefined where that is still to be planned. */
+  kept: Kept | undefined;
+}
+
+const quickly: TryCut = (cut, lines, asked) => tryCut(cut, lines, asked, firstPlan(0));
+
+/** `known` is what the orders keep in this state, `before` what they kept in the newest one that was planned. */
+export function firstLook(
+  state: SalesState,
+  q: Question,
+  known: Kept | undefined,
+  before: Kept | undefined,
+  control: PlanControl,
+): FirstLook {
+  const kept = known ?? keptAtOnce(state, before, control);
+  const finished = finishedOnly(state, kept, q);
+  if (finished) return { kept, answer: finished };
+  if (!kept) return { kept, answer: { ...startOf(state, undefined, q), verdict: 'working', limits: [] } };
+  const start = startOf(state, kept, q);
+  const asking = {
+    state,
+    kept,
+    q,
+    shelf: start.fromShelf.length,
+    control,
+    tryCut: isFew(state) ? quickly : aroundOnly,
+  };
+  const yes = inTime(asking);
+  if (yes) return { kept, answer: { ...start, ...yes } };
+  const later = q.dueOn ? inTime({ ...asking, q: { ...q, dueOn: undefined } }) : undefined;
+  const found = later
+    ? { ...later, verdict: 'latest' as const }
+    : { verdict: 'working' as const, limits: [] };
+  return { kept, answer: { ...start, ...found } };
+}
