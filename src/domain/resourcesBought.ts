@@ -28,7 +28,7 @@ export const suppliers: Resource = {
     {
       name: 'containerKg',
       column: 'container_kg',
-      label: 'A container holds',
+      label: 'Mass a container holds',
       unit: 'kg',
       kind: 'decimal',
       min: 0,
@@ -39,7 +39,7 @@ export const suppliers: Resource = {
     {
       name: 'containerRolls',
       column: 'container_rolls',
-      label: 'A container holds',
+      label: 'Rolls a container holds',
       unit: 'rolls',
       kind: 'count',
       min: 1,
