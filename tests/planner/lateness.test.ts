@@ -85,7 +85,7 @@ describe('film in time and film that is late', () => {
 });
 
 describe('the bound', () => {
-  const blocks = Array.from({ length: 6 }, (_, block) => 1 + 10 * block);
+  const blocks = Array.from({ length: process.env.LANEWRIGHT_MANY ? 6 : 3 }, (_, block) => 1 + 10 * block);
   test.each(blocks)(
     'holds for every plan made with less film to choose from (seeds from %d on)',
     (first) => {
