@@ -1,6 +1,6 @@
 // Random problems with everything on, made the way the program makes them: no crash, no plan that fails its check, the
 // same plan for the same problem, patterns within their limit, and no stop long after the time is over.
-//   LANEWRIGHT_MANY=1000 takes as many problems (30 otherwise), LANEWRIGHT_FROM=2000 begins at another seed.
+//   LANEWRIGHT_MANY=1000 takes as many problems (20 otherwise), LANEWRIGHT_FROM=2000 begins at another seed.
 import { expect, test } from 'vitest';
 import type { Plan, PlanControl } from '../../src/domain/plan.ts';
 import type { ProblemDocument } from '../../src/domain/problemSchema.ts';
@@ -8,7 +8,7 @@ import { makePlan } from '../../src/usecases/planning/makePlan.ts';
 import { cpuSeconds } from '../bench/cpuSeconds.ts';
 import { randomPlant } from './reference/randomPlant.ts';
 
-const MANY = Number(process.env.LANEWRIGHT_MANY ?? 30);
+const MANY = Number(process.env.LANEWRIGHT_MANY ?? 20);
 const FROM = Number(process.env.LANEWRIGHT_FROM ?? 1);
 const BLOCK = 10;
 const BLOCK_MS = 600_000;
