@@ -16,7 +16,7 @@ const SET_MINUTES = 60;
 const LENGTH_M = 100;
 const LEAD_IN_M = 10;
 const TRIM_MM = 5;
-const MANY = Number(process.env.LANEWRIGHT_MANY ?? 40);
+const MANY = Number(process.env.LANEWRIGHT_MANY ?? 20);
 const FROM = Number(process.env.LANEWRIGHT_FROM ?? 1);
 const on = (day: number) => addDays(SALES_DAY, day);
 

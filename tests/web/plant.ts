@@ -41,8 +41,13 @@ export async function openPlant(
 ): Promise<Plant> {
   const db = await freshDatabase();
   if (!options.empty) await seedDemo(db, TODAY);
-  const settings = { logLevel: 'silent', requestsPerMinute: options.requestsPerMinute ?? 1_000_000 };
-  return { db, app: createApp({ db, jobs: noJobs, settings, today: () => TODAY }) };
+  return behindPages(db, TODAY, options.requestsPerMinute);
+}
+
+/** The application over a database that is filled already. */
+export function behindPages(db: Knex, today: IsoDate, requestsPerMinute = 1_000_000): Plant {
+  const settings = { logLevel: 'silent', requestsPerMinute };
+  return { db, app: createApp({ db, jobs: noJobs, settings, today: () => today }) };
 }
 
 /** Someone at a browser: first opens a page, then sends forms with its cookie and token. */

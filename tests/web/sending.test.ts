@@ -2,18 +2,16 @@
 
 import { beforeAll, describe, expect, it } from 'vitest';
 import { scrapFinished } from '../../src/usecases/machine/correctFinished.ts';
-import { createApp } from '../../src/web/app.ts';
 import { freshDatabase } from '../support/database.ts';
 import { sendingPlant, TODAY } from '../support/sending.ts';
-import { type Plant, Visitor } from './plant.ts';
+import { behindPages, type Plant, Visitor } from './plant.ts';
 
 describe('packing and dispatch', () => {
   let plant: Plant;
   beforeAll(async () => {
     const db = await freshDatabase();
     await sendingPlant(db);
-    const jobs = {} as Parameters<typeof createApp>[0]['jobs'];
-    plant = { db, app: createApp({ db, jobs, settings: { logLevel: 'silent' }, today: () => TODAY }) };
+    plant = behindPages(db, TODAY);
   });
 
   /** Fields of the form on a page, as a browser would send them when nothing is changed. */
