@@ -118,6 +118,13 @@ export interface Plan {
   alternatives?: Plan[];
 }
 
+/** A run before it has its place in time; a lock has it so. */
+export type UntimedRun = Omit<Run, 'sequence' | 'startsOn' | 'minutes' | 'knifeMoves'>;
+
+export function untimed({ sequence, startsOn, minutes, knifeMoves, ...run }: Run): UntimedRun {
+  return run;
+}
+
 /** What a planning run tells while it works; costs are null until there is one. */
 export interface PlanProgress {
   phase: 'reading' | 'bounding' | 'building' | 'improving' | 'proving' | 'laying out' | 'done';

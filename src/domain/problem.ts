@@ -1,6 +1,6 @@
 // The planning problem as the planner sees it: the nouns of the trade, in whole um and mm, every default filled in.
 // A limit that does not bind is Infinity. The JSON form of it is in problemDocument.ts.
-import type { Run } from './plan.ts';
+import type { UntimedRun } from './plan.ts';
 import type { IsoDate, Mm, Um } from './units.ts';
 import type { WorkCalendar } from './workCalendar.ts';
 
@@ -147,7 +147,7 @@ export interface Costs {
 }
 
 /** A run that stays as it is, in the shape of a plan's run. */
-export type LockedRun = Omit<Run, 'sequence' | 'startsOn' | 'minutes' | 'knifeMoves'>;
+export type LockedRun = UntimedRun;
 
 export interface Problem {
   planOn: IsoDate | undefined;

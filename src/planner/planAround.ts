@@ -1,7 +1,7 @@
 // A plan with its locked runs: what is left is planned by itself (locks.ts), then both are put together. Numbers of
 // runs come from all runs in their order; numbers of rolls are those of the two parts, and where both take from one
 // roll what they share is counted once. The bound is that of what is left and the cost of what is locked.
-import type { Plan, PlanControl, Run, Yield } from '../domain/plan.ts';
+import { type Plan, type PlanControl, untimed, type Yield } from '../domain/plan.ts';
 import type { Problem } from '../domain/problem.ts';
 import { shortPricePerM2 } from '../domain/shortPrice.ts';
 import { areaM2, mmToUm, mToMm } from '../domain/units.ts';
@@ -12,7 +12,6 @@ import { coatingOf, costOf, outcomesOf, type RollUse, stubsOf, yieldOf } from '.
 import { lockedInTime, lockedUses, withoutLocked } from './locks.ts';
 import { planSlitting } from './planSlitting.ts';
 import { everything } from './remaining.ts';
-import type { BareRun } from './runs.ts';
 import { schedule, type TimedRun } from './schedule.ts';
 
 const UNHURRIED: PlanControl = { secondsLeft: () => Infinity, report: () => {} };
@@ -73,7 +72,7 @@ function boundOf(problem: Problem, left: Problem, plan: Plan, control: PlanContr
 }
 
 function putTogether(problem: Problem, locked: LockedPart, rest: Plan, proven: number): Plan {
-  const runs = [...problem.locks, ...rest.runs.map(bare)];
+  const runs = [...problem.locks, ...rest.runs.map(untimed)];
   const coated = new Map(rest.coating.map((step) => [step.roll, step.readyOn]));
   const stock = new Map(problem.rolls.map((roll) => [roll.id, roll.readyOn]));
   const ready = (roll: string) =>
@@ -111,10 +110,6 @@ function putTogether(problem: Problem, locked: LockedPart, rest: Plan, proven: n
       alternatives: alternatives.map((other) => putTogether(problem, locked, other, proven)),
     }),
   };
-}
-
-function bare({ sequence, startsOn, minutes, knifeMoves, ...run }: Run): BareRun {
-  return run;
 }
 
 function because(short: boolean, late: boolean, known: string[]): string[] {

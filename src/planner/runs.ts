@@ -1,6 +1,6 @@
 // From single cuts to the runs of the plan: sets in a row with the same knives and the same owners are one run, unless
 // a new one has to begin for the sake of a date.
-import type { Run, RunFrom, Strip } from '../domain/plan.ts';
+import type { RunFrom, Strip, UntimedRun } from '../domain/plan.ts';
 import type { Problem } from '../domain/problem.ts';
 import { mmToM, umToMm } from '../domain/units.ts';
 import { type LabelStyle, type Labels, openLabels, type Piece } from './labels.ts';
@@ -25,9 +25,6 @@ export interface Cut {
   beginsRun: boolean;
 }
 
-/** A run before it has its place in time. */
-export type BareRun = Omit<Run, 'sequence' | 'startsOn' | 'minutes' | 'knifeMoves'>;
-
 /** `breaks`: indexes of cuts at which a run begins whatever was cut before. */
 export function makeRuns(
   problem: Problem,
@@ -35,7 +32,7 @@ export function makeRuns(
   cuts: Cut[],
   style: LabelStyle,
   breaks: ReadonlySet<number>,
-): BareRun[] {
+): UntimedRun[] {
   const labels = openLabels(problem, model, rollsMade(model, cuts), style);
   return segments(cuts, breaks).flatMap((segment) => labelled(problem, model, segment, labels));
 }
@@ -62,7 +59,7 @@ function segments(cuts: Cut[], breaks: ReadonlySet<number>): Cut[][] {
 }
 
 /** Splits a segment wherever the owner of a strip changes. */
-function labelled(problem: Problem, model: Model, segment: Cut[], labels: Labels): BareRun[] {
+function labelled(problem: Problem, model: Model, segment: Cut[], labels: Labels): UntimedRun[] {
   const { lanes } = segment[0].placed;
   const owners = ownersOf(lanes, segment.length, labels);
   const starts = new Set([0]);
@@ -115,7 +112,7 @@ function strip(
   return { ...place, filler: model.demands[lane.demand].filler };
 }
 
-function bareRun(model: Model, cuts: Cut[], strips: Strip[]): BareRun {
+function bareRun(model: Model, cuts: Cut[], strips: Strip[]): UntimedRun {
   const { source, pattern, placed } = cuts[0];
   const { lengthMm } = model.sites[pattern.site].place;
   const lastUm = placed.lanes[placed.lanes.length - 1].toUm;

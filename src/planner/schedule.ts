@@ -2,12 +2,11 @@
 // a run waits until its rolls are ready. Gives every run its number, minutes, knife moves and first day, and every
 // order the day on which its last run ends.
 import { setMinutes } from '../domain/filmMath.ts';
-import type { Run } from '../domain/plan.ts';
+import type { Run, UntimedRun } from '../domain/plan.ts';
 import type { Problem, Slitter } from '../domain/problem.ts';
 import { addDays, daysBetween, type IsoDate, mmToUm } from '../domain/units.ts';
 import { workDays } from '../domain/workCalendar.ts';
 import { type KnifeChange, knifeChange } from './knifeChange.ts';
-import type { BareRun } from './runs.ts';
 
 export interface TimedRun {
   run: Run;
@@ -30,7 +29,7 @@ const MIDNIGHT = 1e-3;
 /** Runs in the given order, timed. `readyOn` tells when the single rolls can be had. */
 export function schedule(
   problem: Problem,
-  runs: BareRun[],
+  runs: UntimedRun[],
   readyOn: (roll: string) => IsoDate | undefined,
 ): TimedRun[] {
   const slitters = new Map(problem.slitters.map((slitter) => [slitter.id, slitter]));
@@ -68,17 +67,17 @@ export function schedule(
   });
 }
 
-function knivesOf(run: BareRun): number[] {
+function knivesOf(run: UntimedRun): number[] {
   return [run.trimLeftMm, ...run.strips.map((strip) => strip.toMm)].map(mmToUm);
 }
 
-function minutesOf(slitter: Slitter, run: BareRun, change: KnifeChange) {
+function minutesOf(slitter: Slitter, run: UntimedRun, change: KnifeChange) {
   const perSet = setMinutes({ ...slitter, lengthM: run.lengthM }) + slitter.minutesPerSetChange;
   return { setup: change.minutes, running: run.sets * perSet };
 }
 
 /** Days from the day of planning until every roll of the run is there. */
-function waitFor(problem: Problem, run: BareRun, readyOn: (roll: string) => IsoDate | undefined): number {
+function waitFor(problem: Problem, run: UntimedRun, readyOn: (roll: string) => IsoDate | undefined): number {
   const { planOn } = problem;
   if (!planOn) return 0;
   const days = run.from.map(({ roll }) => {

@@ -1,6 +1,6 @@
 // Planning around runs that stay as they are: what is kept is unchanged, what is left is planned, what failed is not used.
 import { describe, expect, it, test } from 'vitest';
-import type { Plan, Run } from '../../src/domain/plan.ts';
+import { type Plan, untimed } from '../../src/domain/plan.ts';
 import { parseProblem, printFault } from '../../src/domain/problemDocument.ts';
 import type { ProblemDocument } from '../../src/domain/problemSchema.ts';
 import { checkPlan, printPlanFault } from '../../src/planner/checkPlan.ts';
@@ -28,16 +28,6 @@ function read(document: ProblemDocument) {
   if (!parsed.ok) throw new Error(parsed.faults.map(printFault).join('\n'));
   return parsed.problem;
 }
-const kept = ({ slitter, product, lengthM, sets, trimLeftMm, trimRightMm, strips, from }: Run) => ({
-  slitter,
-  product,
-  lengthM,
-  sets,
-  trimLeftMm,
-  trimRightMm,
-  strips,
-  from,
-});
 const slack = (cost: number) => 1e-6 * Math.max(1, Math.abs(cost));
 
 /** The random problem with set-ups, dates and lateness that cost something. */
@@ -65,7 +55,7 @@ describe('random problems planned around some of their runs', () => {
         const before = plan(document);
         if (before.runs.length === 0) continue;
         const random = seeded(seed);
-        const locks = before.runs.filter(() => random() < 0.4).map(kept);
+        const locks = before.runs.filter(() => random() < 0.4).map(untimed);
         const untouched = before.runs.flatMap((run) => run.from.map(({ roll }) => roll));
         const failed = untouched.filter(
           (roll) => !locks.some((lock) => lock.from.some((from) => from.roll === roll)),
@@ -74,7 +64,7 @@ describe('random problems planned around some of their runs', () => {
         const again: ProblemDocument = { ...document, locks, limits: { ...document.limits, excludeRolls } };
         const after = plan(again);
         const what = `seed ${seed}, ${locks.length} kept, without ${excludeRolls}`;
-        expect(after.runs.slice(0, locks.length).map(kept), what).toEqual(locks);
+        expect(after.runs.slice(0, locks.length).map(untimed), what).toEqual(locks);
         const used = new Set(after.runs.flatMap((run) => run.from.map(({ roll }) => roll)));
         for (const roll of excludeRolls) expect(used.has(roll), what).toBe(false);
         expect(after.bound.cost, what).toBeLessThan(after.cost.total + slack(after.cost.total));
@@ -99,7 +89,7 @@ describe('random problems planned around some of their runs', () => {
     for (const seed of range(201, 218)) {
       const document = busyProblem(seed);
       const before = plan(document);
-      const after = plan({ ...document, locks: before.runs.map(kept) });
+      const after = plan({ ...document, locks: before.runs.map(untimed) });
       if (before.status === 'short') continue;
       proved++;
       expect(after.runs, `seed ${seed}`).toEqual(before.runs);
@@ -111,11 +101,11 @@ describe('random problems planned around some of their runs', () => {
 });
 
 describe('a plant after its first run', () => {
-  const locks = () => fixturePlan().runs.slice(0, 1).map(kept);
+  const locks = () => fixturePlan().runs.slice(0, 1).map(untimed);
   it('begins behind what is taken, with the knives as they stand', () => {
     const document = { ...fixtureDocument(), locks: locks() };
     const made = plan(document);
-    expect(kept(made.runs[0]!)).toEqual(locks()[0]);
+    expect(untimed(made.runs[0]!)).toEqual(locks()[0]);
     const [first] = locks()[0]!.from;
     const next = made.runs
       .flatMap((run, r) => (r === 0 ? [] : run.from))
@@ -154,7 +144,7 @@ describe('faulty locks', () => {
   const faults = (change: (document: ProblemDocument) => void) => {
     const document: ProblemDocument = {
       ...fixtureDocument(),
-      locks: fixturePlan().runs.slice(0, 1).map(kept),
+      locks: fixturePlan().runs.slice(0, 1).map(untimed),
     };
     change(document);
     const made = makePlan(document, clock());

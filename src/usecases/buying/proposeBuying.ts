@@ -8,6 +8,7 @@ import {
   type Asked,
   type BuyingPlan,
   type OrderLine,
+  type PlacedOrder,
   planPurchases,
   together,
 } from '../../planner/purchasePlan.ts';
@@ -40,15 +41,9 @@ export interface ProposedLine {
 }
 
 /** Lines of one supplier for one day: one purchase order. */
-export interface ProposedOrder {
+export interface ProposedOrder extends Omit<PlacedOrder, 'supplier' | 'arrivesDay'> {
   supplier: SupplierHead;
   lines: ProposedLine[];
-  value: number;
-  kg: number;
-  rolls: number;
-  containers: number;
-  fill: number | undefined;
-  freight: number;
   orderBy: IsoDate;
   wantedOn: IsoDate;
 }

@@ -1,7 +1,7 @@
 // Plans a stored problem again when something went wrong at the machine: the runs that are set up or done stay as they
 // are, of the rolls that failed nothing more is taken, everything else is planned anew from the same frozen stock.
 import type { Knex } from 'knex';
-import type { Run } from '../../domain/plan.ts';
+import { type Run, untimed } from '../../domain/plan.ts';
 import { type ProblemDocument, parseProblem } from '../../domain/problemDocument.ts';
 import { queuePlan } from './queuePlan.ts';
 import { readFinishedPlan } from './readPlan.ts';
@@ -53,16 +53,7 @@ function choiceFaults({ keepRuns, failedRolls }: AroundChoice, kept: Run[]): Aro
 
 function around(document: ProblemDocument, kept: Run[], failed: string[]): ProblemDocument {
   const excludeRolls = [...new Set([...(document.limits?.excludeRolls ?? []), ...failed])];
-  const locks = kept.map(({ slitter, product, lengthM, sets, trimLeftMm, trimRightMm, strips, from }) => ({
-    slitter,
-    product,
-    lengthM,
-    sets,
-    trimLeftMm,
-    trimRightMm,
-    strips,
-    from,
-  }));
+  const locks = kept.map(untimed);
   return { ...document, locks, limits: { ...document.limits, excludeRolls } };
 }
 

@@ -4,7 +4,7 @@
 // somebody short or late who need not be, everything is planned afresh.
 import type { Kept, ProblemOrder, SalesState } from '../../domain/answer.ts';
 import { acceptedRolls } from '../../domain/filmMath.ts';
-import type { PlanControl, Run } from '../../domain/plan.ts';
+import { type PlanControl, type Run, untimed } from '../../domain/plan.ts';
 import { keptOf, NOTHING_KEPT } from './askKept.ts';
 import { existingAlone } from './askProblems.ts';
 import { firstPlan, type Patience, planned } from './askTrials.ts';
@@ -83,7 +83,7 @@ function carriedOver(
   if (runs.length === 0) return undefined;
   const anew = state.document.orders.filter((order) => (made.get(order.id) ?? 0) < limitsOf(order).minRolls);
   if (anew.length > mostAnew) return undefined;
-  const locks = runs.map(({ sequence, startsOn, minutes, knifeMoves, ...run }) => run);
+  const locks = runs.map(untimed);
   const found = planned({ ...existingAlone(state), locks }, firstPlan(BETTERINGS)(control));
   return found && keptOf(found.document, found.plan);
 }

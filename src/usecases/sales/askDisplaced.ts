@@ -1,7 +1,7 @@
 // Who would have to give way: the asked rolls are planned first, alone, then the existing orders around them. Those that
 // then lack rolls or come later than they would without are named; nothing of this is done, it is only said.
 import { ASKED, type Kept, type SalesState } from '../../domain/answer.ts';
-import type { PlanControl } from '../../domain/plan.ts';
+import { type PlanControl, untimed } from '../../domain/plan.ts';
 import type { Question } from '../../domain/question.ts';
 import { keptOf, NOTHING_KEPT } from './askKept.ts';
 import { type AskedLine, rearranged } from './askProblems.ts';
@@ -21,7 +21,7 @@ export function wouldDisplace(
   if (!alone || !keepsAll(alone.plan, NOTHING_KEPT, [line])) return undefined;
   const first = keptOf(alone.document, alone.plan);
   const rolls = [...cut.rolls, ...first.bought];
-  const locks = first.runs.map(({ sequence, startsOn, minutes, knifeMoves, ...run }) => run);
+  const locks = first.runs.map(untimed);
   const rest = planned(
     { ...rearranged(state, kept, { ...cut, rolls }, q, [line]), locks },
     firstPlan(0)(control),

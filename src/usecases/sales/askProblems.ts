@@ -8,6 +8,7 @@ import {
   type ProblemOrder,
   type SalesState,
 } from '../../domain/answer.ts';
+import { untimed } from '../../domain/plan.ts';
 import type { ProblemDocument } from '../../domain/problemDocument.ts';
 import { type Question, rollsTaken } from '../../domain/question.ts';
 import { addDays, type IsoDate, mmToM, umToMm } from '../../domain/units.ts';
@@ -77,7 +78,7 @@ export function aroundKept(
   const rolls = cut.rolls.map((roll) => (locked.has(roll.id) ? (whole.get(roll.id) ?? roll) : roll));
   return {
     ...together(state, cut.offers, rolls, [...orders, ...lines.map((line) => asOrder(q, line))]),
-    locks: kept.runs.map(({ sequence, startsOn, minutes, knifeMoves, ...run }) => run),
+    locks: kept.runs.map(untimed),
   };
 }
 
