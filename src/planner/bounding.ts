@@ -26,7 +26,7 @@ export interface Effort {
   setups: boolean;
   /** Stop once the bound, rounded up to a possible cost, reaches this. */
   enough: number;
-  /** Go on until no column is left to find: the duals are then good enough to list every column near them. */
+  /** Short of that, go on until no column is left to find: the duals are then good enough to list every column near them. */
   toTheEnd?: boolean;
   control: PlanControl | undefined;
 }
@@ -79,8 +79,8 @@ function generate(model: Model, remaining: Remaining, master: Master, effort: Ef
       return { objective, bound, columns: master.columns, values, worth, proven: proven ?? worth };
     };
     const met = () =>
-      !effort.toTheEnd &&
-      (roundUp(model, bound) >= roundUp(model, solution.objective) || roundUp(model, bound) >= effort.enough);
+      roundUp(model, bound) >= effort.enough ||
+      (!effort.toTheEnd && roundUp(model, bound) >= roundUp(model, solution.objective));
     // Out of time or not, a relaxation for a bound is priced once: without that there is none.
     const late = (effort.control?.secondsLeft() ?? 1) <= 0 && (effort.setups || bound > -Infinity);
     if (round >= MOST_ROUNDS || late) return end();

@@ -39,21 +39,28 @@ export interface DiveChoice {
 const WHOLE = 1e-6;
 const ROUND_TOGETHER = 0.6;
 
-/** Dives from a relaxation of everything; stops early at a plan that costs no more than `effort.enough`. */
-export function dive(model: Model, root: Relaxation, effort: Effort, choice: DiveChoice): Dive {
+/** Dives from a relaxation of everything; stops early at a plan, found or known, that costs no more than `effort.enough`. */
+export function dive(
+  model: Model,
+  root: Relaxation,
+  effort: Effort,
+  choice: DiveChoice,
+  known?: IntegerPlan,
+): Dive {
   const remaining = everything(model);
   const fixed: { pattern: Pattern; times: number }[] = [];
   const columns = [...root.columns];
-  let best: IntegerPlan | undefined;
+  let best = known as IntegerPlan | undefined;
   let relaxation = root;
   let spent = 0;
   const offer = (plan: IntegerPlan | undefined) => {
     if (plan && (!best || plan.cost < best.cost)) best = plan;
   };
-  for (;;) {
-    if (model.costStep > 0)
+  const met = () => best !== undefined && best.cost <= effort.enough + WHOLE;
+  while (!met()) {
+    if (model.costStep > 0 && !(known && fixed.length === 0))
       offer(finish(model, [...fixed, ...completeWithFullest(model, remaining)], effort));
-    if (best && best.cost <= effort.enough + WHOLE) break;
+    if (met()) break;
     const taken =
       takeWhole(model, relaxation, remaining) ?? takeLargest(model, relaxation, remaining, choice);
     // out of time the first plan is still finished, each step then without new columns
@@ -71,7 +78,7 @@ export function dive(model: Model, root: Relaxation, effort: Effort, choice: Div
     columns.push(...relaxation.columns);
     if (best && model.costStep > 0 && spent + roundUp(model, relaxation.bound) >= best.cost - WHOLE) break;
   }
-  if (!best || best.cost > effort.enough + WHOLE) offer(finish(model, fixed, effort));
+  if (!met()) offer(finish(model, fixed, effort));
   return { best, columns };
 }
 

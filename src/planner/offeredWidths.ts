@@ -26,11 +26,14 @@ const NODES = 60_000;
 const OPENED_TOGETHER = 3;
 const GAIN = 1e-7;
 
-/** `few`: up to so many offered widths all are open from the start. */
-export function openWidths(model: Model, control: PlanControl, few = FEW): Opened {
+/**
+ * Relaxes the problem, all offered widths of it. Where the bound reaches `enough`, the cost of a plan in hand, the
+ * relaxation stops. `few`: up to so many offered widths all are open from the start.
+ */
+export function openWidths(model: Model, control: PlanControl, enough = Infinity, few = FEW): Opened {
   const offered = model.stock.flatMap((item, s) => (item.bought ? [s] : []));
   const shut = offered.length > few ? new Set(narrower(model)) : new Set<number>();
-  const effort = { setups: false, enough: Infinity, toTheEnd: model.costStep > 0, control };
+  const effort = { setups: false, enough, toTheEnd: model.costStep > 0, control };
   let pool: Relaxation['columns'] = [];
   for (;;) {
     const open = withShut(model, shut);

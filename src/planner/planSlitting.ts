@@ -10,10 +10,11 @@ import { buildModel } from './buildModel.ts';
 import { choosePlan } from './choosePlan.ts';
 import { fillShort } from './fillShort.ts';
 import { type Improved, improve } from './improve.ts';
-import { dive } from './integerPlan.ts';
+import { dive, type IntegerPlan } from './integerPlan.ts';
 import type { Model } from './model.ts';
 import { type Branch, type Branches, openBranches } from './offerBranches.ts';
 import { openWidths } from './offeredWidths.ts';
+import { quickestPlan } from './quickest.ts';
 import { everything } from './remaining.ts';
 import { setupBound } from './setupBound.ts';
 import { setupsCount } from './setups.ts';
@@ -36,12 +37,16 @@ export function planSlitting(problem: Problem, control: PlanControl = UNHURRIED)
 
   tell('bounding');
   const bounding = lessTime(control, SHARE_AFTER_BOUNDING * control.secondsLeft());
-  const { model, root, all } = openWidths(buildModel(problem), bounding);
+  const whole = buildModel(problem);
+  const quickest = problem.maxPatterns < Infinity ? undefined : quickestPlan(whole);
+  const { model, root, all } = quickest?.proved
+    ? { model: whole, root: quickest.relaxation, all: undefined }
+    : openWidths(whole, bounding, quickest?.plan.cost);
   const branches = openBranches(model, root, control, all);
   const search = lessTime(control, shareForLayingOut(model) * control.secondsLeft());
   let best: Improved | undefined;
   for (let branch = branches.next(Infinity); branch; branch = branches.next(best.plan.cost)) {
-    const found = planBranch(problem, branch, search, keepingTime(search, branches), tell);
+    const found = planBranch(problem, branch, quickest?.plan, search, keepingTime(search, branches), tell);
     if (all) found.bound = Math.min(found.bound, branch.root.bound + setupBound(model, found.plan.cost));
     best = best ? better(best, found) : found;
     if (search.secondsLeft() <= 0) break;
@@ -77,6 +82,7 @@ type Tell = (phase: PlanProgress['phase'], bound?: number, best?: number, column
 function planBranch(
   problem: Problem,
   { model, root }: Branch,
+  quickest: IntegerPlan | undefined,
   control: PlanControl,
   toImprove: PlanControl,
   tell: Tell,
@@ -86,9 +92,9 @@ function planBranch(
     ? relax(model, everything(model), [], { setups, enough: Infinity, control })
     : root;
 
-  tell('building', root.bound, undefined, root.columns.length);
+  tell('building', root.bound, quickest?.cost, root.columns.length);
   const effort = { setups, enough: roundUp(model, root.bound), control };
-  const first = fillShort(model, dive(model, withSetups, effort, PLAIN), effort);
+  const first = fillShort(model, dive(model, withSetups, effort, PLAIN, quickest), effort);
   const start = { root, withSetups, first, mostPatterns: problem.maxPatterns };
   return improve(model, start, toImprove, tell);
 }

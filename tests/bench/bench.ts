@@ -1,10 +1,10 @@
 // `npm run bench`: how good and how fast the planner is, measured on this machine in one run. Every plan goes through the
 // independent checker. Times are the processor's, on one core: other work on the machine disturbs them less.
-//   --only-section S    stock, setups, growth, full, memory, genealogy or sales; without it all, in about twenty minutes
+//   --only-section S    stock, setups, growth, full, memory, genealogy or sales; without it all, in about forty minutes
 //   --only TEXT         of `stock`: instances whose name or source holds the text
 //   --seconds S         the planner's time limit for each problem (10)
-//   --arcflow-seconds S the arc-flow model's time limit for each (20)
-//   --budget S          stop starting arc-flow models after this much time of theirs in all (240)
+//   --arcflow-seconds S the arc-flow model's time limit for each (60)
+//   --budget S          stop starting arc-flow models after this much time of theirs in all (900)
 //   --no-arcflow        the planner only
 import { parseArgs } from 'node:util';
 import { benchFull } from './fullSection.ts';
@@ -20,8 +20,8 @@ const { values } = parseArgs({
     'only-section': { type: 'string' },
     only: { type: 'string', default: '' },
     seconds: { type: 'string', default: '10' },
-    'arcflow-seconds': { type: 'string', default: '20' },
-    budget: { type: 'string', default: '240' },
+    'arcflow-seconds': { type: 'string', default: '60' },
+    budget: { type: 'string', default: '900' },
     'no-arcflow': { type: 'boolean', default: false },
   },
 });

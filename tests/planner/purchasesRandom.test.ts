@@ -48,7 +48,7 @@ describe('widths opened one after the other', () => {
   test.each(range(1, 20))('prove the bound of all widths at once (seed %d)', (seed) => {
     const model = buildModel(problemOf(seed));
     const control = { secondsLeft: () => Infinity, report: () => {} };
-    const { root, all } = openWidths(model, control, 0);
+    const { root, all } = openWidths(model, control, Infinity, 0);
     const atOnce = relax(model, everything(model), [], { setups: false, enough: Infinity, control });
     expect(root.bound).toBeLessThan(atOnce.objective + 1e-5 * Math.max(1, atOnce.objective));
     expect(root.bound).toBeGreaterThan(atOnce.bound - 1e-4 * Math.max(1, atOnce.objective));
