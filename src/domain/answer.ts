@@ -66,6 +66,8 @@ export interface Certificate {
   minutes?: { needed: number; there: number };
   /** So many of the asked rolls are missing at least. */
   missingRolls: number;
+  /** Proven over every choice of sets, rolls and days, film and hours together; then `missingM2` is 0. */
+  days?: true;
 }
 
 export interface Answer {
@@ -76,8 +78,10 @@ export interface Answer {
   /** Rolls to be slit, and when all of them are made; undefined where they cannot be made. */
   toSlit: number;
   readyOn?: IsoDate;
-  /** Of `part`: rolls by the day asked for, shelf included. */
-  part?: { rolls: number; by: IsoDate };
+  /** Of `later`, `part` (for the rest) and a yes without a day: is it proved that no plan is ready before that day? */
+  earliest?: boolean;
+  /** Of `part`: rolls by the day asked for, shelf included, and whether it is proved that no plan makes more. */
+  part?: { rolls: number; by: IsoDate; proved?: boolean };
   /** Of a `no`: so many can be made at all. */
   possible?: number;
   /** Film has to be ordered by this day. */

@@ -96,7 +96,9 @@ function expectReproduced({ answer, kept }: WorkedOut): void {
 }
 
 function expectConfirmed({ answer }: WorkedOut): void {
-  const { document, missingM2, minutes } = answer.certificate!;
+  const { document, missingM2, minutes, days } = answer.certificate!;
+  // The program of days is held against another one in datedAnswers.test.ts.
+  if (days) return;
   const { cost } = leastCost(problemOf(document));
   expect(cost).toBeDefined();
   if (minutes) {

@@ -7,8 +7,9 @@ import type { Answer, Kept, SalesState } from '../../domain/answer.ts';
 import type { PlanControl } from '../../domain/plan.ts';
 import type { Question } from '../../domain/question.ts';
 import { isFew, keptAtOnce } from './askBaseline.ts';
+import { inTime } from './askInTime.ts';
 import { aroundOnly, firstPlan, type TryCut, tryCut } from './askTrials.ts';
-import { finishedOnly, inTime, startOf } from './workOut.ts';
+import { finishedOnly, startOf } from './workOut.ts';
 
 export interface FirstLook {
   answer: Answer;

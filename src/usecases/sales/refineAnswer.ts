@@ -6,9 +6,10 @@ import type { PlanControl } from '../../domain/plan.ts';
 import type { Quote } from '../../domain/quote.ts';
 import { keptInTime } from './askBaseline.ts';
 import { wouldDisplace } from './askDisplaced.ts';
+import type { Patiences } from './askLater.ts';
 import { wholeLine } from './askProblems.ts';
 import { firstPlan } from './askTrials.ts';
-import { type Patiences, workOut } from './workOut.ts';
+import { workOut } from './workOut.ts';
 import { workOutQuote } from './workOutQuote.ts';
 
 /** Looks for better plans, and for better bounds, in each problem; counted, as in the first look. */
@@ -54,7 +55,7 @@ export function refineAnswer(
 
 function secondLook(state: SalesState, kept: Kept, first: Answer, control: PlanControl) {
   const q = first.question;
-  const settled = first.verdict === 'finished' || first.verdict === 'coated';
+  const settled = first.verdict === 'finished' || (first.verdict === 'coated' && q.dueOn);
   const again = settled ? first : better(first, workOut(state, q, kept, control, LONGER).answer);
   const shelf = again.fromShelf.length;
   const line = wholeLine(q, shelf);
@@ -70,6 +71,10 @@ function better(first: Answer, again: Answer): Answer {
   if (is !== was) return is < was ? again : first;
   const more = (again.part?.rolls ?? 0) - (first.part?.rolls ?? 0);
   if (more !== 0) return more > 0 ? again : first;
-  if (!first.certificate && again.certificate) return again;
-  return (again.readyOn ?? '9') < (first.readyOn ?? '9') ? again : first;
+  const sooner = (again.readyOn ?? '9').localeCompare(first.readyOn ?? '9');
+  if (sooner !== 0) return sooner < 0 ? again : first;
+  return proofs(again) > proofs(first) ? again : first;
 }
+
+const proofs = ({ certificate, earliest, part }: Answer): number =>
+  [certificate, earliest, part?.proved].filter(Boolean).length;

@@ -1,14 +1,6 @@
 // An answer in words: the verdict first, then what it takes, what it leaves alone, what binds, and what proves it. Every
 // number says where it comes from. The words of costs are in answerCosts.ts.
-import {
-  type Answer,
-  ASKED,
-  ASKED_LATER,
-  type Certificate,
-  type Evidence,
-  isYes,
-  TO_COME,
-} from '../../domain/answer.ts';
+import { type Answer, ASKED, ASKED_LATER, type Evidence, isYes, TO_COME } from '../../domain/answer.ts';
 import { minutesUntil } from '../../domain/hoursTaken.ts';
 import type { Question } from '../../domain/question.ts';
 import { toleranceText } from '../../domain/question.ts';
@@ -16,6 +8,7 @@ import { type IsoDate, umToMm } from '../../domain/units.ts';
 import { ROUND_THE_CLOCK, type WorkCalendar } from '../../domain/workCalendar.ts';
 import { rollNames } from '../drawings/picturePlan.ts';
 import { andList, count, grouped, howSoon } from '../words.ts';
+import { hours, mostIsProved, proofWords } from './answerProof.ts';
 
 export interface AnswerWords {
   words: string;
@@ -58,7 +51,8 @@ function verdictWords(answer: Answer, today: string): string {
   const { question: q, readyOn, part } = answer;
   const asked = askedWords(q);
   const day = readyOn ? `${readyOn} (${howSoon(readyOn, today)})` : 'a day not known';
-  const ready = q.dueOn ? `ready ${day}, asked for by ${q.dueOn}` : `ready ${day} at the earliest found`;
+  const soonest = answer.earliest ? 'the earliest day there is' : 'the earliest day found';
+  const ready = q.dueOn ? `ready ${day}, asked for by ${q.dueOn}` : `ready ${day}, ${soonest}`;
   switch (answer.verdict) {
     case 'finished':
       return `Yes, from finished stock, today: ${asked}.`;
@@ -69,7 +63,7 @@ function verdictWords(answer: Answer, today: string): string {
     case 'buy':
       return `Yes, if film is bought by ${answer.orderBy ?? today}: ${asked}, ${ready}.`;
     case 'part':
-      return `${provedMost(answer) ? 'Only ' : 'Found: '}${grouped(part?.rolls ?? 0)} by ${part?.by}, the other ${grouped(q.rolls - (part?.rolls ?? 0))} on ${day}: ${asked}.`;
+      return `${mostIsProved(answer) ? 'Only ' : 'Found: '}${grouped(part?.rolls ?? 0)} by ${part?.by}, the other ${grouped(q.rolls - (part?.rolls ?? 0))} on ${day}: ${asked}.`;
     case 'later':
       return answer.certificate
         ? `Not by ${q.dueOn}, but all on ${day}: ${asked}.`
@@ -84,10 +78,6 @@ function verdictWords(answer: Answer, today: string): string {
       return `Not known yet: no plan is found that makes ${asked}${q.dueOn ? ` by ${q.dueOn}` : ''}, and none is proved impossible.`;
   }
 }
-
-/** Is it proved that no plan makes more of them by the day? */
-const provedMost = ({ part, certificate, question }: Answer): boolean =>
-  certificate !== undefined && (part?.rolls ?? 0) >= question.rolls - certificate.missingRolls;
 
 function shelfWords({ fromShelf, toSlit, question }: Answer): string[] {
   if (fromShelf.length === 0) return [];
@@ -192,26 +182,12 @@ function hoursWords({ evidence, question, readyOn }: Answer, today: IsoDate): st
   });
 }
 
-const hours = (minutes: number): string => `${grouped(minutes / 60, 1)} h`;
-
 const troubledWords = (troubled: readonly string[]): string[] =>
   troubled.length === 0
     ? []
     : [
         `With or without this question: ${troubled.slice(0, 5).join('; ')}${troubled.length > 5 ? `; and ${troubled.length - 5} more` : ''}.`,
       ];
-
-function proofWords({ certificate, question }: Answer): string[] {
-  return certificate ? [certificateWords(certificate, question)] : [];
-}
-
-function certificateWords({ by, missingM2, missingRolls, minutes }: Certificate, q: Question): string {
-  if (minutes)
-    return `Proved: up to ${by} the slitters work ${hours(minutes.there)} beside what others take, and these rolls with everything kept by then take at least ${hours(minutes.needed)} in every plan (proven bound).`;
-  const when = by ? `with all that can be ready by ${by}` : 'with all film there is and all on offer';
-  const size = missingM2 < 0.1 ? 'some' : `at least ${grouped(Math.floor(missingM2 * 10) / 10, 1)} m²`;
-  return `Proved: ${when}, and nothing taken from other orders, every plan lacks ${size}, which is ${count(missingRolls, 'roll')} or more of ${grouped(umToMm(q.widthUm))} mm (proven bound).`;
-}
 
 function displacedWords(answer: Answer): string[] {
   if (isYes(answer)) return [];
