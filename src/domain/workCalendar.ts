@@ -22,7 +22,18 @@ export interface WorkDays {
   dayOf(minute: number): number;
 }
 
+const seen = new WeakMap<WorkCalendar, Map<IsoDate, WorkDays>>();
+
+/** The same calendar from the same day is counted through once: plans ask for it with every run. */
 export function workDays(calendar: WorkCalendar, firstDay: IsoDate): WorkDays {
+  const from = seen.get(calendar) ?? new Map<IsoDate, WorkDays>();
+  seen.set(calendar, from);
+  const days = from.get(firstDay) ?? countDays(calendar, firstDay);
+  from.set(firstDay, days);
+  return days;
+}
+
+function countDays(calendar: WorkCalendar, firstDay: IsoDate): WorkDays {
   const { minutesPerDay } = calendar;
   const shorter = shorterDays(calendar, firstDay);
   return {
