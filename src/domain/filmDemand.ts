@@ -18,6 +18,10 @@ export interface OrderNeed {
   needOn: IsoDate;
   dueOn: IsoDate | undefined;
   areaM2: number;
+  /** The strips that are to be cut from it, m2 of theirs. */
+  stripM2: number;
+  widthUm: number;
+  lengthMm: number;
   /** The plan that says so; undefined: worked out from the area. */
   plan: number | undefined;
 }
@@ -112,7 +116,10 @@ export function orderNeeds(
     const product = String(order.product);
     const dueOn = (order.dueOn as IsoDate | null) ?? undefined;
     const needOn = addDays(dueOn ?? today, -(products.leadDays.get(product) ?? 0));
-    const head = { order: String(order.code), customer: String(order.customer), product, dueOn };
+    const head = {
+      ...{ order: String(order.code), customer: String(order.customer), product, dueOn },
+      ...{ widthUm: order.widthUm as number, lengthMm: order.lengthMm as number },
+    };
     const need = { ...head, needOn: needOn < today ? today : needOn };
     const plan = covering.get(head.order);
     const planned = (plan?.film ?? []).map((film) => ({ ...need, ...film, plan: plan?.plan }));
@@ -123,7 +130,7 @@ export function orderNeeds(
     const grade = products.grades.get(product)?.[0];
     const left = (bare - fromCoated) / shareOf(products, product);
     if (left <= 0 || grade === undefined) return planned;
-    return [...planned, { ...need, grade, areaM2: left, plan: undefined }];
+    return [...planned, { ...need, grade, areaM2: left, stripM2: bare - fromCoated, plan: undefined }];
   });
 }
 

@@ -21,7 +21,8 @@ export interface FilmOfOrder {
   plan: number;
   /** Rolls that the plan makes of it. */
   planned: number;
-  film: { grade: string; areaM2: number }[];
+  /** With the strips that are cut from it. */
+  film: { grade: string; areaM2: number; stripM2: number }[];
   /** Rolls in stock that its strips are cut from. */
   stockRolls: string[];
 }
@@ -85,7 +86,7 @@ export function filmOfOrders(plan: PlanParts): FilmOfOrder[] {
   const webs = websOf(plan);
   const cut = cutOf(plan);
   return plan.outcomes.map(({ id, planned }) => {
-    const film = new Map<string, number>();
+    const film = new Map<string, { areaM2: number; stripM2: number }>();
     const stockRolls = new Set<string>();
     for (const [roll, strips] of cut) {
       const own = strips.get(id);
@@ -93,13 +94,18 @@ export function filmOfOrders(plan: PlanParts): FilmOfOrder[] {
       const stock = plan.rolls.find((one) => one.id === roll || one.id === itemOf(roll));
       if (stock) stockRolls.add(stock.id);
       const web = webs.get(roll);
-      if (web) film.set(web.grade, (film.get(web.grade) ?? 0) + (web.filmM2 * own) / total(strips.values()));
+      if (!web) continue;
+      const before = film.get(web.grade) ?? { areaM2: 0, stripM2: 0 };
+      film.set(web.grade, {
+        areaM2: before.areaM2 + (web.filmM2 * own) / total(strips.values()),
+        stripM2: before.stripM2 + own,
+      });
     }
     return {
       order: id,
       plan: plan.id,
       planned,
-      film: [...film].map(([grade, areaM2]) => ({ grade, areaM2 })),
+      film: [...film].map(([grade, areas]) => ({ grade, ...areas })),
       stockRolls: [...stockRolls],
     };
   });

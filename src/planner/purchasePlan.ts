@@ -1,62 +1,21 @@
 // What to buy, when, and from whom: one program over buckets of time for all grades that share suppliers, since an order's
-// cost, its least value and its containers are shared by its lines. The relaxation (lp.ts) says what no way to buy can beat;
-// whole numbers come from the integer program (highs.ts), counted again here from the lines alone.
+// cost, its least value and its containers are shared by its lines. Sets across the web are columns of it, generated as they are
+// worth it (purchaseSets.ts). The relaxation (lp.ts) says what no way to buy can beat; whole numbers come from the integer program
+// over the sets that were found (highs.ts), counted again from the lines alone (purchaseCount.ts); a second program without sets
+// proves how good that is, and may find better (purchaseBound.ts).
 import { solveMip } from './highs.ts';
-import { openLp } from './lp.ts';
+import { filmCuts, leastBuying } from './purchaseBound.ts';
+import { type BuyingPlan, type Counted, countUp, linesOf } from './purchaseCount.ts';
+import { filmCut } from './purchaseCutting.ts';
 import { type PurchaseProgram, purchaseProgram } from './purchaseProgram.ts';
-import {
-  type BuyingOffer,
-  type BuyingTask,
-  bucketsOf,
-  containerFill,
-  containersFor,
-  type SupplierTerms,
-} from './purchaseTask.ts';
-
-export interface OrderLine {
-  offer: string;
-  grade: string;
-  supplier: string;
-  arrivesDay: number;
-  rolls: number;
-  kg: number;
-  pricePerKg: number;
-  /** Film as paid. */
-  cost: number;
-}
-
-/** Lines of one supplier that arrive on one day. */
-export interface PlacedOrder {
-  supplier: string;
-  arrivesDay: number;
-  value: number;
-  kg: number;
-  rolls: number;
-  containers: number;
-  /** Share of its containers that is filled; undefined without containers. */
-  fill: number | undefined;
-  freight: number;
-}
-
-export interface BuyingPlan {
-  lines: OrderLine[];
-  orders: PlacedOrder[];
-  film: number;
-  ordering: number;
-  freight: number;
-  holding: number;
-  late: number;
-  /** Of these grades film comes late, at this cost. */
-  lateOf: { grade: string; cost: number }[];
-  total: number;
-  /** No way to buy costs less than this; equal to `total` when that is proved. */
-  bound: number;
-  proved: boolean;
-}
+import { type Relaxed, relaxWithSets } from './purchaseSets.ts';
+import type { BuyingTask } from './purchaseTask.ts';
 
 export interface Effort {
   nodes: number;
   secondsLeft: () => number;
+  /** False: found, not proved. */
+  prove?: boolean;
 }
 
 export interface Asked {
@@ -68,6 +27,8 @@ export interface Asked {
 
 const UNHURRIED: Effort = { nodes: 5000, secondsLeft: () => Infinity };
 const SAME = 1e-6;
+/** A proof that is not there after so many rounds is not near. */
+const ROUNDS = 40;
 
 /** Undefined when nothing is needed or no offer is there; grades without an offer are left out. */
 export function planPurchases(
@@ -75,162 +36,110 @@ export function planPurchases(
   asked: Asked = {},
   effort = UNHURRIED,
 ): BuyingPlan | undefined {
-  const offers = task.offers.filter(({ code }) => !asked.without?.includes(code));
-  const grades = task.grades.filter(
-    ({ grade, needs }) =>
-      needs.some(({ areaM2 }) => areaM2 > SAME) && offers.some((offer) => offer.grade === grade),
-  );
-  if (grades.length === 0) return undefined;
-  const wanted = new Set(grades.map(({ grade }) => grade));
-  const whole = { ...task, grades, offers: offers.filter(({ grade }) => wanted.has(grade)) };
-  const program = purchaseProgram(whole, asked.oneOrderOf);
-  const relaxed = relaxation(program);
-  const found = solveMip(program.mip, {
+  const whole = withOffers(task, asked.without ?? []);
+  if (whole.grades.length === 0) return undefined;
+  const program = purchaseProgram(whole, { sets: true, oneOrderOf: asked.oneOrderOf });
+  seedSets(whole, program, within(effort.secondsLeft, 0.2));
+  const relaxed = relaxWithSets(program, within(effort.secondsLeft, 0.4));
+  const byStrips = program.film.some(({ needs }) => needs.strips);
+  const found = solveMip(program.draft.mip, {
     nodes: effort.nodes,
-    seconds: effort.secondsLeft(),
-    absoluteGap: SAME * Math.max(1, relaxed),
+    seconds: within(effort.secondsLeft, byStrips && effort.prove !== false ? 0.4 : 1)(),
+    absoluteGap: SAME * Math.max(1, relaxed.bound),
   });
-  if (!found.x) return undefined;
-  const x = found.x;
-  const lines = linesOf(program, x);
-  const counted = countUp(whole, lines);
-  const bound = Math.min(counted.total, Math.max(relaxed, found.bound));
-  return { ...counted, lines, bound, proved: found.ended };
+  const first = found.x && countUp(whole, program, linesOf(program.lots, found.x), effort.secondsLeft);
+  if (byStrips) return proved(whole, asked, effort, { program, relaxed, first });
+  if (!first) return undefined;
+  return planOf(first, Math.max(relaxed.bound, found.bound), found.ended);
+}
+
+const planOf = (
+  { cuts: _cuts, missing: _missing, ...plan }: Counted,
+  bound: number,
+  proved: boolean,
+): BuyingPlan => ({
+  ...plan,
+  bound: Math.min(plan.total, bound),
+  proved,
+});
+
+/** A share of the time that is left now. */
+function within(secondsLeft: () => number, share: number): () => number {
+  const until = secondsLeft() * (1 - share);
+  return () => secondsLeft() - (Number.isFinite(until) ? until : 0);
+}
+
+function withOffers(task: BuyingTask, without: readonly string[]): BuyingTask {
+  const offers = task.offers.filter(({ code }) => !without.includes(code));
+  const grades = task.grades.filter(
+    ({ grade, needs, strips }) =>
+      [...needs, ...(strips?.needs ?? [])].some(({ areaM2 }) => areaM2 > SAME) &&
+      offers.some((offer) => offer.grade === grade),
+  );
+  const wanted = new Set(grades.map(({ grade }) => grade));
+  return { ...task, grades, offers: offers.filter(({ grade }) => wanted.has(grade)) };
+}
+
+/** Grade by grade, without what couples them, the sets are found sooner; the whole program then needs few more. */
+function seedSets(task: BuyingTask, { buckets }: PurchaseProgram, secondsLeft: () => number): void {
+  if (task.grades.length === 1) return;
+  for (const needs of task.grades) {
+    if (!needs.strips) continue;
+    const offers = task.offers.filter(({ grade }) => grade === needs.grade);
+    const alone = { ...task, grades: [needs], offers, terms: [], costs: { ...task.costs, perOrder: 0 } };
+    relaxWithSets(purchaseProgram(alone, { sets: true, buckets }), secondsLeft);
+  }
+}
+
+interface Found {
+  program: PurchaseProgram;
+  relaxed: Relaxed;
+  first: Counted | undefined;
+}
+
+/** Better purchases and better bounds in turns, until they meet or the work is done. */
+function proved(
+  task: BuyingTask,
+  asked: Asked,
+  { nodes, secondsLeft, prove = true }: Effort,
+  { program, relaxed, first }: Found,
+): BuyingPlan | undefined {
+  let best = first && !first.missing ? first : undefined;
+  let bound = relaxed.bound;
+  const close = (): number => SAME * Math.max(1, best?.total ?? bound) + 1e-4;
+  const strips = program.film.filter(({ needs }) => needs.strips);
+  const cuts = prove ? [...strips.flatMap(filmCuts), ...strips.map((rows) => filmCut(rows, relaxed))] : [];
+  cuts.push(...(prove && first ? first.cuts : []));
+  for (let round = 0; prove && round < ROUNDS && secondsLeft() > 0; round++) {
+    const limits = { nodes, seconds: within(secondsLeft, 0.5)(), absoluteGap: close() / 2 };
+    const outer = leastBuying(task, cuts, asked.oneOrderOf, limits);
+    bound = Math.max(bound, outer.bound);
+    if (best && best.total - bound <= close()) break;
+    if (!outer.x) break;
+    const counted = countUp(task, outer.program, linesOf(outer.program.lots, outer.x), secondsLeft);
+    if (!counted.missing && counted.total < (best?.total ?? Infinity)) best = counted;
+    if (best && best.total - bound <= close()) break;
+    cuts.push(...counted.cuts);
+  }
+  return best && planOf(best, bound, best.total - bound <= close());
 }
 
 /** Plans of parts that share no supplier, as one. */
 export function together(plans: readonly BuyingPlan[]): BuyingPlan {
+  const sum = (of: (one: BuyingPlan) => number): number => plans.reduce((total, one) => total + of(one), 0);
   return {
     lines: plans.flatMap(({ lines }) => lines),
     orders: plans.flatMap(({ orders }) => orders),
     lateOf: plans.flatMap(({ lateOf }) => lateOf),
-    film: sum(plans, ({ film }) => film),
-    ordering: sum(plans, ({ ordering }) => ordering),
-    freight: sum(plans, ({ freight }) => freight),
-    holding: sum(plans, ({ holding }) => holding),
-    late: sum(plans, ({ late }) => late),
-    total: sum(plans, ({ total }) => total),
-    bound: sum(plans, ({ bound }) => bound),
-    proved: plans.every(({ proved }) => proved),
+    sets: plans.flatMap(({ sets }) => sets),
+    film: sum(({ film }) => film),
+    ordering: sum(({ ordering }) => ordering),
+    freight: sum(({ freight }) => freight),
+    holding: sum(({ holding }) => holding),
+    late: sum(({ late }) => late),
+    coating: sum(({ coating }) => coating),
+    total: sum(({ total }) => total),
+    bound: sum(({ bound }) => bound),
+    proved: plans.every(({ proved: done }) => done),
   };
-}
-
-function relaxation({ rows, mip }: PurchaseProgram): number {
-  const lp = openLp(rows);
-  for (const [j, entries] of mip.columns.entries()) lp.addColumn(mip.cost[j], entries);
-  try {
-    return lp.solve().objective;
-  } finally {
-    lp.dispose();
-  }
-}
-
-/** The lots of an offer on a day as one line, at the price that its mass gives. */
-function linesOf({ lots }: PurchaseProgram, x: readonly number[]): OrderLine[] {
-  const rolls = new Map<string, { offer: BuyingOffer; day: number; rolls: number }>();
-  for (const { offer, day, column } of lots) {
-    const many = Math.round(x[column] as number) * offer.groupRolls;
-    if (many === 0) continue;
-    const key = JSON.stringify([offer.code, day]);
-    rolls.set(key, { offer, day, rolls: many + (rolls.get(key)?.rolls ?? 0) });
-  }
-  return [...rolls.values()]
-    .map(({ offer, day, rolls: many }) => {
-      const kg = many * offer.rollKg;
-      const pricePerKg = priceFor(offer, kg);
-      const { code, grade, supplier } = offer;
-      return {
-        offer: code,
-        grade,
-        supplier,
-        arrivesDay: day,
-        rolls: many,
-        kg,
-        pricePerKg,
-        cost: kg * pricePerKg,
-      };
-    })
-    .sort((a, b) => a.arrivesDay - b.arrivesDay || a.offer.localeCompare(b.offer));
-}
-
-/** The price per kg that holds for so much in one order. */
-const priceFor = ({ breakFromKg, breakPricePerKg, pricePerKg }: BuyingOffer, kg: number): number =>
-  breakFromKg !== undefined && kg >= breakFromKg - 1e-9 ? (breakPricePerKg as number) : pricePerKg;
-
-const sum = <One>(all: readonly One[], of: (one: One) => number): number =>
-  all.reduce((s, one) => s + of(one), 0);
-
-/** Every cost from the lines alone. */
-function countUp(
-  task: BuyingTask,
-  lines: readonly OrderLine[],
-): Omit<BuyingPlan, 'lines' | 'bound' | 'proved'> {
-  const { days, end, neededM2 } = bucketsOf(task.grades, task.offers);
-  const orders = ordersOf(task.terms, lines);
-  const film = sum(lines, ({ cost }) => cost);
-  const holding = sum(
-    lines,
-    ({ cost, arrivesDay }) => (cost * task.costs.holdingShare * Math.max(0, end - arrivesDay)) / 365,
-  );
-  const rollM2 = new Map(task.offers.map((offer) => [offer.code, offer.rollM2]));
-  const lateOf = task.grades.map(({ grade, latePerM2Day }) => {
-    const missing = missingFilm(
-      lines.filter((line) => line.grade === grade),
-      days,
-      neededM2.get(grade) ?? [],
-      (offer) => rollM2.get(offer) as number,
-    );
-    return { grade, cost: latePerM2Day * missing };
-  });
-  const late = sum(lateOf, ({ cost }) => cost);
-  const ordering = orders.length * task.costs.perOrder;
-  const freight = sum(orders, (order) => order.freight);
-  return {
-    orders,
-    film,
-    ordering,
-    freight,
-    holding,
-    late,
-    lateOf: lateOf.filter(({ cost }) => cost > 0.005),
-    total: film + ordering + freight + holding + late,
-  };
-}
-
-/** Square metres that are missing, each times the days for which it is. */
-function missingFilm(
-  lines: readonly OrderLine[],
-  days: readonly number[],
-  neededM2: readonly number[],
-  rollM2: (offer: string) => number,
-): number {
-  return days.slice(0, -1).reduce((m2Days, day, d) => {
-    const arrived = sum(lines, (line) => (line.arrivesDay <= day ? line.rolls * rollM2(line.offer) : 0));
-    return m2Days + Math.max(0, (neededM2[d] as number) - arrived) * ((days[d + 1] as number) - day);
-  }, 0);
-}
-
-function ordersOf(terms: readonly SupplierTerms[], lines: readonly OrderLine[]): PlacedOrder[] {
-  const placed = new Map<string, OrderLine[]>();
-  for (const line of lines) {
-    const key = JSON.stringify([line.arrivesDay, line.supplier]);
-    placed.set(key, [...(placed.get(key) ?? []), line]);
-  }
-  return [...placed.values()].map((own) => {
-    const { supplier, arrivesDay } = own[0] as OrderLine;
-    const its = terms.find((one) => one.supplier === supplier);
-    const kg = sum(own, (line) => line.kg);
-    const rolls = sum(own, (line) => line.rolls);
-    const containers = containersFor(its, kg, rolls);
-    return {
-      supplier,
-      arrivesDay,
-      value: sum(own, ({ cost }) => cost),
-      kg,
-      rolls,
-      containers,
-      fill: containerFill(its, kg, rolls),
-      freight: containers * (its?.containerCost ?? 0),
-    };
-  });
 }

@@ -1,12 +1,14 @@
 // What the purchase of base film is planned from: needs of each grade by day, offers, and what holds for all lines of one
 // order of a supplier together. Days count from today, areas in m2, money in the plant's currency.
+import type { Cutting } from './filmCutting.ts';
 
 export interface BuyingOffer {
   code: string;
   supplier: string;
   grade: string;
+  /** Of a range one of its widths: what is ordered of an offer in several widths is one line for its prices and its least order. */
+  widthUm: number;
   rollKg: number;
-  /** What a roll does for the need: its area times how well its width suits the orders. */
   rollM2: number;
   pricePerKg: number;
   /** From so many kg in one order the second price holds for all of it. */
@@ -29,6 +31,27 @@ export interface SupplierTerms {
   containerCost: number;
 }
 
+/** Strips that orders want cut by a day, over and above those wanted before; `strip` counts in the cutting's list. */
+export interface StripNeed {
+  strip: number;
+  day: number;
+  areaM2: number;
+}
+
+/** Film in the house (day 0) or on the way. */
+export interface FilmThere {
+  widthUm: number;
+  day: number;
+  areaM2: number;
+}
+
+/** What is known of the widths that orders want of a grade. */
+export interface StripsOfGrade {
+  cutting: Cutting;
+  needs: readonly StripNeed[];
+  film: readonly FilmThere[];
+}
+
 /** Film that is needed on a day beyond the day before; below 0: film on the way arrives, and so much less is missing. */
 export interface NeedOnDay {
   day: number;
@@ -37,8 +60,12 @@ export interface NeedOnDay {
 
 export interface GradeNeeds {
   grade: string;
+  /** By area, whatever the width: forecasts, safety stock, orders whose widths no film on offer makes. */
   needs: readonly NeedOnDay[];
+  /** Film that is missing, per m2 of film and day. */
   latePerM2Day: number;
+  /** Left out: all of the need is by area, and so is the film there. */
+  strips?: StripsOfGrade;
 }
 
 export interface BuyingCosts {
@@ -77,45 +104,6 @@ export function containerFill(
   const byKg = terms?.containerKg === undefined ? 0 : kg / terms.containerKg;
   const byRolls = terms?.containerRolls === undefined ? 0 : rolls / terms.containerRolls;
   return Math.max(byKg, byRolls) / containers;
-}
-
-const MOST_DAYS = 14;
-
-export interface Buckets {
-  /** Days on which something is needed or could first arrive, in order. */
-  days: number[];
-  /** The last day of need: stock is held until then. */
-  end: number;
-  /** For each grade, what has to have come by each of the days. */
-  neededM2: Map<string, number[]>;
-}
-
-/** The buckets of time; where needs change on many days, neighbours are put together: the most of them, on the first of them. */
-export function bucketsOf(grades: readonly GradeNeeds[], offers: readonly BuyingOffer[]): Buckets {
-  const changes = grades.flatMap(({ needs }) => needs.filter(({ areaM2 }) => Math.abs(areaM2) > 1e-6));
-  const changed = [...new Set(changes.map(({ day }) => day))].sort((a, b) => a - b);
-  const size = Math.max(1, Math.ceil(changed.length / MOST_DAYS));
-  const together = Array.from({ length: Math.ceil(changed.length / size) }, (_, i) =>
-    changed.slice(i * size, (i + 1) * size),
-  );
-  const firsts = together.map(([first]) => first as number);
-  const days = [...new Set([...firsts, ...offers.map(({ earliestDay }) => earliestDay)])].sort(
-    (a, b) => a - b,
-  );
-  const neededM2 = new Map(
-    grades.map(({ grade, needs }) => {
-      const upTo = (last: number): number =>
-        needs.reduce((m2, { day, areaM2 }) => (day <= last ? m2 + areaM2 : m2), 0);
-      return [
-        grade,
-        days.map((day) => {
-          const bucket = together.findLast(([first]) => (first as number) <= day) ?? [];
-          return Math.max(0, ...bucket.map(upTo));
-        }),
-      ];
-    }),
-  );
-  return { days, end: firsts.at(-1) ?? 0, neededM2 };
 }
 
 /** Parts of the task that share no supplier: each is a problem of its own. Grades without an offer are left out. */

@@ -96,9 +96,12 @@ describe('the film of each order in a plan', () => {
       });
     // the range is 800 mm here: 10 + 300 + 480 + 10
     const ranged = filmOfOrders(bought({ widthRangeMm: { min: 500, max: 900, step: 10 } }))[0];
-    expect(ranged?.film).toEqual([{ grade: 'H', areaM2: 0.8 * 1000 }]);
+    // nine sets of 300 mm x 100 m
+    expect(ranged?.film).toEqual([{ grade: 'H', areaM2: 0.8 * 1000, stripM2: expect.closeTo(270, 9) }]);
     expect(ranged?.stockRolls).toEqual([]);
-    expect(filmOfOrders(bought({ widthMm: 820 }))[0]?.film).toEqual([{ grade: 'H', areaM2: 0.82 * 1000 }]);
+    expect(filmOfOrders(bought({ widthMm: 820 }))[0]?.film).toMatchObject([
+      { grade: 'H', areaM2: 0.82 * 1000 },
+    ]);
   });
   it('adds up over rolls', () => {
     const whole = plan({
@@ -116,8 +119,8 @@ describe('the film of each order in a plan', () => {
       ],
     });
     expect(filmOfOrders(whole)[0]?.film).toEqual([
-      { grade: 'G', areaM2: 1000 },
-      { grade: 'H', areaM2: 200 },
+      { grade: 'G', areaM2: 1000, stripM2: expect.closeTo(270, 9) },
+      { grade: 'H', areaM2: 200, stripM2: expect.closeTo(90, 9) },
     ]);
   });
 });
@@ -179,6 +182,7 @@ describe('what orders need of film', () => {
     // 270 m2 each; 400 m2 of coated stock gives 320 m2 of strips: all of A and 50 of B
     const needs = orderNeeds(OPEN, new Map(), products, stock, new Map(), TODAY);
     expect(needs.map(({ order, areaM2 }) => [order, Number(areaM2.toFixed(6))])).toEqual([['B', 220 / 0.8]]);
+    expect(needs[0]?.stripM2).toBeCloseTo(220, 9);
     // what plans of others take is not there
     const taken = orderNeeds(OPEN, new Map(), products, stock, new Map([['P', 400]]), TODAY);
     expect(taken.map(({ areaM2 }) => Number(areaM2.toFixed(6)))).toEqual([337.5, 337.5]);

@@ -4,19 +4,18 @@
 import { group } from 'd3-array';
 import type { Knex } from 'knex';
 import { delayOf } from '../../domain/leadTime.ts';
+import type { ProblemDocument } from '../../domain/problemDocument.ts';
+import { Refusal } from '../../domain/refusal.ts';
 import { CURRENCY } from '../../domain/resource.ts';
 import type { IsoDate } from '../../domain/units.ts';
-import {
-  type OfferTerms,
-  offerTerms,
-  type ProductStrips,
-  type SupplierHead,
-  stripsAsked,
-  supplierHeads,
-} from '../../store/buyingOffers.ts';
+import { type OfferTerms, offerTerms, type SupplierHead, supplierHeads } from '../../store/buyingOffers.ts';
 import { type RateOfDay, ratesOn } from '../../store/rates.ts';
 import { deliveries } from '../../store/supplierRecord.ts';
+import { freezeProblem } from '../planning/buildProblem.ts';
 import { type GradeNeed, needsWithin } from './filmNeeds.ts';
+
+/** The part of a problem that does not change with its orders and rolls. */
+export type Machines = Omit<ProblemDocument, 'rolls' | 'offers' | 'orders'>;
 
 export interface BuyingSettings {
   weeks: number;
@@ -28,34 +27,53 @@ export interface BuyingSettings {
 export interface BuyingState {
   today: IsoDate;
   settings: BuyingSettings;
-  /** Grades of which something has to be bought. */
+  /** Grades that something is needed of. */
   needs: GradeNeed[];
   offers: OfferTerms[];
   suppliers: SupplierHead[];
   rates: RateOfDay[];
   /** Days late of each delivery, by supplier. */
   delays: { supplier: string; days: number[] }[];
-  strips: ProductStrips[];
+  /** Slitters and products of the orders that need film; undefined without orders or slitters. */
+  machines: Machines | undefined;
 }
 
 export async function buyingState(db: Knex, today: IsoDate, settings: BuyingSettings): Promise<BuyingState> {
   return db.transaction(
     async (trx) => {
       const { grades } = await needsWithin(trx, today, settings.weeks);
+      const needs = grades.filter(({ buyM2, orders }) => buyM2 > 1e-3 || orders.length > 0);
       const came = group(await deliveries(trx), ({ supplier }) => supplier);
       return {
         today,
         settings,
-        needs: grades.filter(({ buyM2 }) => buyM2 > 1e-3),
+        needs,
         offers: await offerTerms(trx),
         suppliers: await supplierHeads(trx),
         rates: await ratesOn(trx, today),
         delays: [...came].map(([supplier, all]) => ({ supplier, days: all.map(delayOf) })),
-        strips: await stripsAsked(trx),
+        machines: await machinesFor(trx, needs, today),
       };
     },
     { isolationLevel: 'repeatable read', readOnly: true },
   );
+}
+
+async function machinesFor(
+  trx: Knex,
+  needs: readonly GradeNeed[],
+  today: IsoDate,
+): Promise<Machines | undefined> {
+  const products = [...new Set(needs.flatMap(({ orders }) => orders.map(({ product }) => product)))].sort();
+  if (products.length === 0) return undefined;
+  try {
+    const frozen = await freezeProblem(trx, { products, asking: true, planOn: today });
+    const { rolls: _rolls, offers: _offers, orders: _orders, ...machines } = frozen;
+    return machines;
+  } catch (error) {
+    if (error instanceof Refusal && error.code === 'no-slitter') return undefined;
+    throw error;
+  }
 }
 
 /** What one unit of a currency is worth in the plant's; undefined when no rate holds on the day. */

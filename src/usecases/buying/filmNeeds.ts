@@ -16,6 +16,7 @@ import {
 import { filmMassKg, filmYieldM2PerKg } from '../../domain/filmMath.ts';
 import { type PlanParts, yieldsOf } from '../../domain/filmOfPlan.ts';
 import { type FilmEvent, type NetRequirement, netRequirement } from '../../domain/netRequirement.ts';
+import type { Row } from '../../domain/resource.ts';
 import { areaM2, type IsoDate, umToMm } from '../../domain/units.ts';
 import { mondayOf } from '../../domain/weeks.ts';
 import { gradesOfProducts, type Holding, holdings, productHeads } from '../../store/balances.ts';
@@ -45,6 +46,8 @@ export interface GradeNeed {
   rollM2: number | undefined;
   rollKg: number | undefined;
   releasedM2: number;
+  /** What is released, by width. */
+  released: { widthUm: number; areaM2: number }[];
   quarantineM2: number;
   heldM2: number;
   safetyM2: number;
@@ -95,7 +98,11 @@ export async function needsWithin(db: Knex, today: IsoDate, weeks: number): Prom
     const size = sizes.get(head.grade);
     const own = forOrders.filter(({ grade }) => grade === head.grade);
     const onTheWay = coming.filter(({ grade }) => grade === head.grade);
-    return gradeNeed(head, size, stock, own, forecast.get(head.grade) ?? [], onTheWay, { today, weeks });
+    const rolls = usable.filter(({ kind, item }) => kind === 'base' && item === head.grade);
+    return gradeNeed(head, size, { stock, rolls }, own, forecast.get(head.grade) ?? [], onTheWay, {
+      today,
+      weeks,
+    });
   });
   return {
     grades: grades.sort(
@@ -131,7 +138,7 @@ async function readProducts(db: Knex, plans: readonly PlanParts[]): Promise<Prod
 function gradeNeed(
   head: GradeHead,
   size: { widthUm: number; lengthMm: number } | undefined,
-  stock: readonly Holding[],
+  { stock, rolls }: { stock: readonly Holding[]; rolls: readonly Row[] },
   orders: OrderNeed[],
   forecast: readonly FilmEvent[],
   lines: readonly FilmComing[],
@@ -167,6 +174,10 @@ function gradeNeed(
     rollM2: size && areaM2(size.widthUm, size.lengthMm),
     rollKg: web && filmMassKg({ ...web, thicknessUm, densityGPerCm3 }),
     releasedM2,
+    released: [...group(rolls, ({ widthUm }) => widthUm as number)].map(([widthUm, own]) => ({
+      widthUm,
+      areaM2: sum(own, ({ lengthMm }) => areaM2(widthUm, lengthMm as number)),
+    })),
     quarantineM2: inStatus('in quarantine'),
     heldM2: inStatus('on hold'),
     safetyM2,

@@ -1,29 +1,20 @@
 // What to buy: the net requirement of all grades against the offers that can be taken, in one optimisation
-// (planner/purchasePlan.ts); beside each grade the next best way and what it costs more, and the textbook figures. Offers that
-// cannot be taken are named with the reason, never proposed. CPU heavy: call it in a worker.
+// (planner/purchasePlan.ts); beside each grade what its film is cut into, the next best way and what it costs more, and the
+// textbook figures. Offers that cannot be taken are named with the reason, never proposed. CPU heavy: call it in a worker.
 import { type BuyingFigures, buyingFigures } from '../../domain/buyingFigures.ts';
-import { countedOnAfter, type LeadTime, leadTimeOf } from '../../domain/leadTime.ts';
-import { addDays, areaM2, daysBetween, type IsoDate } from '../../domain/units.ts';
-import {
-  type Asked,
-  type BuyingPlan,
-  type OrderLine,
-  type PlacedOrder,
-  planPurchases,
-  together,
-} from '../../planner/purchasePlan.ts';
-import {
-  type BuyingOffer,
-  type BuyingTask,
-  partsOf,
-  rollsInMultiple,
-  type SupplierTerms,
-} from '../../planner/purchaseTask.ts';
+import type { LeadTime } from '../../domain/leadTime.ts';
+import { addDays, areaM2, type IsoDate } from '../../domain/units.ts';
+import type { BuyingPlan, OrderLine, PlacedOrder } from '../../planner/purchaseCount.ts';
+import type { SetOfFilm } from '../../planner/purchaseCutting.ts';
+import { type Asked, planPurchases, together } from '../../planner/purchasePlan.ts';
+import { type BuyingTask, partsOf } from '../../planner/purchaseTask.ts';
 import type { OfferTerms, SupplierHead } from '../../store/buyingOffers.ts';
 import type { RateOfDay } from '../../store/rates.ts';
-import { bestOfRange, widthFactor } from '../sales/widthSuits.ts';
-import { type BuyingState, rateOf } from './buyingState.ts';
+import type { BuyingState } from './buyingState.ts';
+import { buyingTask, type Candidate, gradeTasks, type LeftOut } from './buyingTask.ts';
 import type { GradeNeed } from './filmNeeds.ts';
+
+export type { LeftOut, SetOfFilm };
 
 export interface ProposedLine {
   offer: OfferTerms;
@@ -48,18 +39,12 @@ export interface ProposedOrder extends Omit<PlacedOrder, 'supplier' | 'arrivesDa
   wantedOn: IsoDate;
 }
 
-/** An offer that is not proposed. */
-export interface LeftOut {
-  offer: OfferTerms;
-  why: 'lapsed' | 'no rate' | 'too narrow';
-  /** The currency that has no rate. */
-  currency?: string;
-}
-
 export interface GradeProposal {
   grade: string;
   need: GradeNeed;
   lines: ProposedLine[];
+  /** What film of these widths is cut into: from the house, on the way and bought. */
+  sets: SetOfFilm[];
   /** Some offer can be taken; without lines it costs less to wait for film on the way. */
   offered: boolean;
   /** What lateness of this grade is priced at. */
@@ -82,23 +67,14 @@ export interface BuyingControl {
   report: (done: number, of: number) => void;
 }
 
-interface Candidate {
-  terms: OfferTerms;
-  widthUm: number;
-  lead: LeadTime;
-  rate: number;
-  buying: BuyingOffer;
-}
-
 /** Work of the integer program: the first may take long, each of those that it is compared with less. */
 const NODES = 4000;
 const NODES_COMPARED = 1000;
 
 export function proposeBuying(state: BuyingState, control: BuyingControl): BuyingProposal {
-  const found = state.needs.map((need) => ({ need, ...candidatesFor(need, state) }));
+  const found = gradeTasks(state);
   const able = found.flatMap(({ candidates }) => candidates);
-  const task = taskOf(state, found);
-  const parts = partsOf(task).flatMap((part) => {
+  const parts = partsOf(buyingTask(state, found)).flatMap((part) => {
     const planned = planPurchases(part, {}, { nodes: NODES, secondsLeft: half(control) });
     return planned ? [{ task: part, plan: planned }] : [];
   });
@@ -106,113 +82,40 @@ export function proposeBuying(state: BuyingState, control: BuyingControl): Buyin
   const linesOf = (lines: readonly OrderLine[]) => lines.map((line) => proposedLine(line, able, state.today));
   const compared = comparedWith(parts, control);
   const lines = plan ? linesOf(plan.lines) : [];
+  const grades = found.map(({ need, candidates, leftOut }) => {
+    const next = compared.get(need.grade);
+    const own = lines.filter(({ offer }) => offer.grade === need.grade);
+    return {
+      ...{ grade: need.grade, need, lines: own, leftOut, offered: candidates.length > 0 },
+      sets: setsOf(plan, need.grade, own),
+      late: plan?.lateOf.find(({ grade }) => grade === need.grade)?.cost ?? 0,
+      next: next && { ...next, lines: linesOf(next.lines.filter(({ grade }) => grade === need.grade)) },
+      figures: figuresOf(need, candidates, state),
+    };
+  });
   return {
-    grades: found.map(({ need, candidates, leftOut }) => {
-      const next = compared.get(need.grade);
-      return {
-        grade: need.grade,
-        need,
-        lines: lines.filter(({ offer }) => offer.grade === need.grade),
-        offered: candidates.length > 0,
-        late: plan?.lateOf.find(({ grade }) => grade === need.grade)?.cost ?? 0,
-        next: next && { ...next, lines: linesOf(next.lines.filter(({ grade }) => grade === need.grade)) },
-        leftOut,
-        figures: figuresOf(need, candidates, state),
-      };
-    }),
+    grades: grades.filter(({ need, lines: own }) => own.length > 0 || need.buyM2 > 1e-3),
     orders: plan ? ordersOf(plan, lines, state) : [],
     plan,
     rates: state.rates,
   };
 }
 
-function candidatesFor(need: GradeNeed, state: BuyingState): { candidates: Candidate[]; leftOut: LeftOut[] } {
-  const candidates: Candidate[] = [];
-  const leftOut: LeftOut[] = [];
-  for (const offer of state.offers.filter(({ grade }) => grade === need.grade)) {
-    const unknown = currencyWithoutRate(offer, state);
-    const candidate = unknown === undefined ? candidateOf(offer, need, state) : undefined;
-    if (offer.validUntil !== null && offer.validUntil < state.today) leftOut.push({ offer, why: 'lapsed' });
-    else if (unknown !== undefined) leftOut.push({ offer, why: 'no rate', currency: unknown });
-    else if (!candidate) leftOut.push({ offer, why: 'too narrow' });
-    else candidates.push(candidate);
-  }
-  return { candidates, leftOut };
-}
-
-/** Of the offer's price, or of its supplier's amounts. */
-function currencyWithoutRate(offer: OfferTerms, { suppliers, rates }: BuyingState): string | undefined {
-  const supplier = suppliers.find(({ code }) => code === offer.supplier);
-  const named = supplier && (supplier.minOrderValue !== null || supplier.containerCost !== null);
-  return [offer.currency, ...(named ? [supplier.currency] : [])].find(
-    (currency) => rateOf(rates, currency) === undefined,
-  );
-}
-
-function candidateOf(terms: OfferTerms, need: GradeNeed, state: BuyingState): Candidate | undefined {
-  const asked = state.strips.filter(({ grade }) => grade === need.grade);
-  const widthUm =
-    terms.widthUm ??
-    bestOfRange(asked, {
-      minUm: terms.widthMinUm as number,
-      maxUm: terms.widthMaxUm as number,
-      stepUm: terms.widthStepUm as number,
+/** The sets into which film of the widths that are bought is cut, the same of several days as one, most film first. */
+function setsOf(plan: BuyingPlan | undefined, grade: string, lines: readonly ProposedLine[]): SetOfFilm[] {
+  const bought = new Set(lines.map(({ widthUm }) => widthUm));
+  const found = new Map<string, SetOfFilm>();
+  for (const { day, filmM2, ...set } of plan?.sets ?? []) {
+    if (set.grade !== grade || !bought.has(set.webUm)) continue;
+    const key = JSON.stringify(set);
+    const before = found.get(key);
+    found.set(key, {
+      ...set,
+      day: Math.min(day, before?.day ?? day),
+      filmM2: filmM2 + (before?.filmM2 ?? 0),
     });
-  const factor = widthFactor(asked, widthUm, need.rollWidthUm ?? widthUm);
-  if (factor === undefined) return undefined;
-  const delays = state.delays.find(({ supplier }) => supplier === terms.supplier)?.days ?? [];
-  const lead = leadTimeOf(terms, delays);
-  const rate = rateOf(state.rates, terms.currency) as number;
-  const rollM2 = areaM2(widthUm, terms.rollLengthMm);
-  const rollKg = rollM2 * need.kgPerM2;
-  const inMultiple = terms.multipleKg === null ? 1 : rollsInMultiple(terms.multipleKg, rollKg);
-  const buying: BuyingOffer = {
-    code: terms.code,
-    supplier: terms.supplier,
-    grade: terms.grade,
-    rollKg,
-    rollM2: factor * rollM2,
-    pricePerKg: terms.pricePerKg * rate,
-    breakFromKg: terms.breakFromKg ?? undefined,
-    breakPricePerKg: terms.breakPricePerKg === null ? undefined : terms.breakPricePerKg * rate,
-    minOrderKg: terms.minOrderKg,
-    groupRolls: terms.multipleRolls ?? inMultiple,
-    earliestDay: countedOnAfter(lead),
-  };
-  return { terms, widthUm, lead, rate, buying };
-}
-
-function taskOf(
-  { today, settings, suppliers, rates }: BuyingState,
-  found: readonly { need: GradeNeed; candidates: Candidate[] }[],
-): BuyingTask {
-  return {
-    offers: found.flatMap(({ candidates }) => candidates.map(({ buying }) => buying)),
-    grades: found.map(({ need, candidates }) => ({
-      grade: need.grade,
-      needs: need.net.weeks.map(({ monday, lackM2 }, w, weeks) => ({
-        day: Math.max(0, daysBetween(today, monday)),
-        areaM2: lackM2 - (weeks[w - 1]?.lackM2 ?? 0),
-      })),
-      latePerM2Day: latePrice(candidates),
-    })),
-    terms: suppliers.map((one) => termsOf(one, rateOf(rates, one.currency) ?? 1)),
-    costs: { perOrder: settings.costPerOrder, holdingShare: settings.holdingShare },
-  };
-}
-
-const termsOf = (one: SupplierHead, rate: number): SupplierTerms => ({
-  supplier: one.code,
-  minOrderValue: one.minOrderValue === null ? undefined : one.minOrderValue * rate,
-  containerKg: one.containerKg ?? undefined,
-  containerRolls: one.containerRolls ?? undefined,
-  containerCost: (one.containerCost ?? 0) * rate,
-});
-
-/** A week late costs as much as the film. Default - verify: no source. */
-function latePrice(candidates: readonly Candidate[]): number {
-  const perM2 = candidates.map(({ buying }) => (buying.pricePerKg * buying.rollKg) / buying.rollM2);
-  return perM2.length > 0 ? Math.min(...perM2) / 7 : 0;
+  }
+  return [...found.values()].sort((a, b) => a.webUm - b.webUm || b.filmM2 - a.filmM2);
 }
 
 type Compared = { what: string; more: number; proved: boolean; lines: OrderLine[] };
@@ -236,7 +139,7 @@ function comparedWith(
     // Each may take twice its share: most are done sooner.
     const until = control.secondsLeft() * (1 - 2 / Math.max(2, ways.length - i));
     const secondsLeft = () => control.secondsLeft() - (Number.isFinite(until) ? until : 0);
-    const other = planPurchases(task, asked, { nodes: NODES_COMPARED, secondsLeft });
+    const other = planPurchases(task, asked, { nodes: NODES_COMPARED, secondsLeft, prove: false });
     // A grade that this offer alone can supply is not bought at all without it: that is no way to buy it.
     if (!other?.lines.some((line) => line.grade === grade)) return;
     const more = other.total - plan.total;
@@ -262,9 +165,10 @@ function waysFrom({ lines }: BuyingPlan): { grade: string; what: string; asked: 
 }
 
 function proposedLine(line: OrderLine, able: readonly Candidate[], today: IsoDate): ProposedLine {
-  const { terms, widthUm, lead, rate, buying } = able.find(
-    ({ buying: { code } }) => code === line.offer,
+  const { terms, lead, rate, buying } = able.find(
+    ({ buying: { code, widthUm } }) => code === line.offer && widthUm === line.widthUm,
   ) as Candidate;
+  const { widthUm } = line;
   const latest = addDays(today, line.arrivesDay - buying.earliestDay);
   return {
     offer: terms,

@@ -2,7 +2,7 @@
 // the textbook figures with their formulae. A button turns the lines of one supplier into a draft purchase order.
 import { randomUUID } from 'node:crypto';
 import { group } from 'd3-array';
-import type { Request, RequestHandler } from 'express';
+import type { RequestHandler } from 'express';
 import { SERVICE_LEVELS } from '../../domain/buyingFigures.ts';
 import type { LeadTime } from '../../domain/leadTime.ts';
 import { CURRENCY } from '../../domain/resource.ts';
@@ -15,49 +15,11 @@ import type {
   ProposedOrder,
 } from '../../usecases/buying/proposeBuying.ts';
 import { showPage } from '../page.ts';
-import { oneOf } from '../plans/planForms.ts';
 import { money } from '../plans/planWords.ts';
 import type { Services } from '../services.ts';
 import { andList, capital, count, grouped, howSoon, rowHref } from '../words.ts';
-import { weeksAsked } from './buyNeeds.ts';
-
-/** Default - verify: common practice, no source. */
-const USUAL = { orderCost: '180', holdingPct: '25', service: '95' };
-
-interface Asked {
-  settings: BuyingSettings;
-  typed: { weeks: string; orderCost: string; holdingPct: string; service: string };
-  faults: string[];
-}
-
-function settingsAsked(req: Request): Asked {
-  const { weeks, typed: weeksTyped, fault } = weeksAsked(req);
-  const given = (name: keyof typeof USUAL): string => oneOf(req.query[name]).trim() || USUAL[name];
-  const typed = {
-    weeks: weeksTyped,
-    orderCost: given('orderCost'),
-    holdingPct: given('holdingPct'),
-    service: given('service'),
-  };
-  const faults = fault ? [fault] : [];
-  const number = (name: 'orderCost' | 'holdingPct', most: number, what: string): number => {
-    const value = Number(typed[name].replace(',', '.'));
-    if (/^\d+([.,]\d+)?$/.test(typed[name]) && value <= most) return value;
-    faults.push(
-      `"${typed[name]}" is not ${what}: 0 to ${grouped(most)} would be right. Reckoned with ${USUAL[name]}.`,
-    );
-    return Number(USUAL[name]);
-  };
-  const costPerOrder = number('orderCost', 100_000, `a cost in ${CURRENCY} per order`);
-  const holdingShare = number('holdingPct', 200, 'a percentage of the price for a year in stock') / 100;
-  const level = SERVICE_LEVELS[typed.service];
-  if (level === undefined)
-    faults.push(
-      `"${typed.service}" is not one of the service levels ${andList(Object.keys(SERVICE_LEVELS))}. Reckoned with 95.`,
-    );
-  const serviceFactor = level ?? (SERVICE_LEVELS['95'] as number);
-  return { settings: { weeks, costPerOrder, holdingShare, serviceFactor }, typed, faults };
-}
+import { settingsAsked } from './buySettings.ts';
+import { setModel, setsWords } from './setWords.ts';
 
 /** GET /buy/proposal?weeks=&orderCost=&holdingPct=&service= */
 export function proposalPage(services: Services): RequestHandler {
@@ -143,6 +105,8 @@ function gradeModel(one: GradeProposal, today: string, settings: BuyingSettings)
     need: `${grouped(Math.ceil(need.buyM2), 0)} m², ${grouped(Math.ceil(need.buyM2 * need.kgPerM2), 0)} kg`,
     short: need.net.shortOn ?? need.net.belowSafetyOn ?? '',
     lines: one.lines.map((line) => lineModel(line, today)),
+    sets: one.sets.map(setModel),
+    setsWords: setsWords(one),
     waits:
       one.offered && one.lines.length === 0
         ? `It costs less to wait for film on the way: being late is priced at ${money(one.late)} ${CURRENCY} (the film's price for each week: default - verify).`
@@ -175,7 +139,7 @@ function leftOutWords({ offer, why, currency }: LeftOut): string {
   if (why === 'lapsed') return `${offer.supplierName}, lapsed: it was valid until ${offer.validUntil}`;
   if (why === 'no rate')
     return `${offer.supplierName}, no exchange rate for ${currency} holds today: enter one`;
-  return `${offer.supplierName}, too narrow for some strip that is ordered`;
+  return `${offer.supplierName}, no strip that is ordered can be cut from it`;
 }
 
 function lineModel(line: ProposedLine, today: string) {
@@ -222,6 +186,7 @@ function costWords(plan: NonNullable<BuyingProposal['plan']>) {
     ordering: money(plan.ordering),
     freight: shown(plan.freight),
     holding: money(plan.holding),
+    coating: shown(plan.coating),
     late: shown(plan.late),
     total: money(plan.total),
     proof,

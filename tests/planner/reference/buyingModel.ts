@@ -121,6 +121,7 @@ export function randomBuying(seed: number): BuyingTask {
           code: `${supplier}-${grade}`,
           supplier,
           grade,
+          widthUm: 1_000_000,
           rollKg: whole(80, 140),
           rollM2: whole(800, 1300),
           pricePerKg: price,
