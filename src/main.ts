@@ -21,6 +21,7 @@ async function start(): Promise<void> {
     const seeded = settings.seedDemo && (await seedPlant(database.db, today(), settings.companyPrefix));
     const jobs = await startJobs(database.db, settings, log);
     parts.unshift(jobs.stop);
+    jobs.questions.prepare(today());
     const server = await listen(createApp({ db: database.db, jobs, settings }), settings);
     parts.unshift(() => close(server));
     const { port } = server.address() as AddressInfo;

@@ -45,13 +45,21 @@ export async function startJobs(db: Knex, settings: JobSettings, log: JobLog): P
   const desk: Desk = { db, pool: workerPool(workers, log), board: progressBoard(), log };
   const recovered = await recoverPlans(db);
   if (recovered.again + recovered.failed > 0) log.info(recovered, 'plans taken up after a stop');
-  const questions = questionDesk(db, workerPool(1, log), workerPool(1, log), log);
+  const questions = questionDesk(
+    db,
+    workerPool(ANSWER_WORKERS, log, READY_TO_ANSWER),
+    workerPool(1, log),
+    log,
+  );
   const buying = buyingDesk(workerPool(1, log, 0), log);
   const jobs = queueKeeper(desk, workers, questions, buying);
   jobs.wake();
   return jobs;
 }
 
+/** While some plan what the orders keep, there is one for a first answer. */
+const ANSWER_WORKERS = 3;
+const READY_TO_ANSWER = 2;
 /** A worker ends after a while of nothing to do, down to so many that stay ready. */
 const IDLE_MS = 120_000;
 

@@ -2,5 +2,11 @@
 // --import, so this one file is JavaScript and loads the TypeScript worker itself.
 import { tsImport } from 'tsx/esm/api';
 
-export const { planInWorker, insightInWorker, questionInWorker, refineInWorker, buyingInWorker } =
-  await tsImport('./planWorker.ts', import.meta.url);
+export const {
+  planInWorker,
+  insightInWorker,
+  questionInWorker,
+  keptInWorker,
+  refineInWorker,
+  buyingInWorker,
+} = await tsImport('./planWorker.ts', import.meta.url);

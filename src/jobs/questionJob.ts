@@ -1,12 +1,26 @@
-// Customers' questions, apart from the plans so that no seller waits behind one: the first answer in a worker of its own;
-// the second look, and what the orders of each product keep after stock or orders have changed, in another. What is being
-// looked at is not looked at twice; what a stop interrupts is asked for again by its page.
+// Customers' questions, apart from the plans so that no seller waits behind one: first answers, and what the orders of each
+// product keep after stock or orders have changed, in workers of their own; second looks in another. A question that comes
+// before it is known what the orders keep waits for it a moment; then it is answered with what is certain without, and again
+// as soon as it is known. What is being looked at is not looked at twice; what a stop interrupts is asked for again by its page.
 import type { Knex } from 'knex';
 import type { Piscina } from 'piscina';
+import type { Kept } from '../domain/answer.ts';
 import { Refusal } from '../domain/refusal.ts';
 import type { IsoDate } from '../domain/units.ts';
-import { answerToRefine, storeRefined, type Think } from '../usecases/sales/askQuestion.ts';
-import { productsAsked, stateToPrepare, storePrepared } from '../usecases/sales/prepareAnswers.ts';
+import {
+  type Asked,
+  answerToRefine,
+  storeFirst,
+  storeRefined,
+  type Think,
+} from '../usecases/sales/askQuestion.ts';
+import type { FirstLook } from '../usecases/sales/firstLook.ts';
+import {
+  productsAsked,
+  stateToPrepare,
+  storePrepared,
+  type ToPrepare,
+} from '../usecases/sales/prepareAnswers.ts';
 import type { JobLog } from './planJob.ts';
 import type { KeptTask, QuestionTask, RefineTask } from './planWorker.ts';
 
@@ -15,6 +29,8 @@ const SECONDS_FIRST = 30;
 const SECONDS_REFINED = 300;
 /** The last resort for the plan of all orders of a product; its steps are counted. */
 const SECONDS_KEPT = 120;
+/** So long, ms, a first answer waits for what the orders keep: somebody stands there with a customer. */
+const WAIT_MS = 1500;
 /** Sellers who may wait for a first answer at the same time. */
 const MOST_ASKED = 20;
 const MOST_REFINED = 50;
@@ -34,30 +50,47 @@ export interface QuestionDesk {
   stop(): Promise<void>;
 }
 
-/** `answers` works on first answers alone, `behind` on everything that can wait. */
+/** `answers` works on first answers and what they need, `behind` on second looks. */
 export function questionDesk(db: Knex, answers: Piscina, behind: Piscina, log: JobLog): QuestionDesk {
   const refining = new Map<number, Promise<void>>();
   const abort = new AbortController();
   const { signal } = abort;
-  const preparing = preparer((today) => prepareAll(db, behind, today, signal), signal, log);
-  let asked = 0;
+  const keep = keeper(db, answers, signal);
+  const preparing = preparer((today) => prepareAll(db, keep, today, signal), signal, log);
+  let waiting = 0;
 
+  const first = (asked: Asked): Promise<FirstLook> => {
+    const { hash, ...looked } = asked;
+    const task: QuestionTask = { ...looked, seconds: SECONDS_FIRST };
+    return answers.run(task, { name: 'questionInWorker' });
+  };
   const look = async (id: number) => {
     const found = await answerToRefine(db, id);
     if (!found) return;
-    const task: RefineTask = { ...found.task, planningSeconds: SECONDS_KEPT, seconds: SECONDS_REFINED };
-    await storeRefined(db, id, found.hash, await behind.run(task, { name: 'refineInWorker', signal }));
+    const { hash } = found;
+    const { answer, ...known } = found.task;
+    if (!known.kept) {
+      known.kept = await keep({ hash, task: known });
+      await storeFirst(db, id, await first({ hash, ...known, question: answer.question }));
+    }
+    const task: RefineTask = { ...known, answer, planningSeconds: SECONDS_KEPT, seconds: SECONDS_REFINED };
+    await storeRefined(db, id, hash, await behind.run(task, { name: 'refineInWorker', signal }));
   };
 
   return {
-    async think(state, question, kept, before) {
-      if (asked >= MOST_ASKED) throw new Refusal('planner-busy', { waiting: asked });
-      asked += 1;
-      const task: QuestionTask = { state, question, kept, before, seconds: SECONDS_FIRST };
+    async think(asked) {
+      if (waiting >= MOST_ASKED) throw new Refusal('planner-busy', { waiting });
+      waiting += 1;
       try {
-        return await answers.run(task, { name: 'questionInWorker' });
+        const seen = await first(asked);
+        if (seen.kept || seen.answer.verdict !== 'working') return seen;
+        const { hash, state, before } = asked;
+        // What cannot be planned is told by the second look.
+        const soon = keep({ hash, task: { state, before } }).catch(() => undefined);
+        const kept = await Promise.race([soon, nothingAfter(WAIT_MS)]);
+        return kept ? await first({ ...asked, kept }) : seen;
       } finally {
-        asked -= 1;
+        waiting -= 1;
       }
     },
     refine(id) {
@@ -79,17 +112,41 @@ export function questionDesk(db: Knex, answers: Piscina, behind: Piscina, log: J
   };
 }
 
+type Keep = (state: ToPrepare) => Promise<Kept>;
+
+/** Plans and stores what the orders of a state keep; whoever asks for it meanwhile gets the same. */
+function keeper(db: Knex, answers: Piscina, signal: AbortSignal): Keep {
+  const underWay = new Map<string, Promise<Kept>>();
+  const plan = async (found: ToPrepare): Promise<Kept> => {
+    const { state, before } = found.task;
+    const task: KeptTask = { state, before, seconds: SECONDS_KEPT };
+    const kept: Kept = await answers.run(task, { name: 'keptInWorker', signal });
+    await storePrepared(db, found, kept);
+    return kept;
+  };
+  return (found) => {
+    const known = underWay.get(found.hash);
+    if (known) return known;
+    const planned = plan(found).finally(() => underWay.delete(found.hash));
+    underWay.set(found.hash, planned);
+    // Whoever still waits for it hears of a failure.
+    planned.catch(() => {});
+    return planned;
+  };
+}
+
+const nothingAfter = (ms: number): Promise<undefined> =>
+  new Promise((resolve) => setTimeout(resolve, ms, undefined).unref());
+
 /** Product by product, so that each is planned on what is there when its turn comes. */
-async function prepareAll(db: Knex, behind: Piscina, today: IsoDate, signal: AbortSignal): Promise<void> {
+async function prepareAll(db: Knex, keep: Keep, today: IsoDate, signal: AbortSignal): Promise<void> {
   for (const product of await productsAsked(db)) {
     if (signal.aborted) return;
     // What cannot be planned as it is stored is said to whoever asks, not here.
     const found = await stateToPrepare(db, today, product).catch((error: unknown) => {
       if (!(error instanceof Refusal)) throw error;
     });
-    if (!found) continue;
-    const task: KeptTask = { ...found.task, seconds: SECONDS_KEPT };
-    await storePrepared(db, found, await behind.run(task, { name: 'keptInWorker', signal }));
+    if (found) await keep(found);
   }
 }
 

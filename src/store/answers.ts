@@ -48,6 +48,14 @@ export async function insertAnswer(
   return (await findAnswer(db, state, question)) as StoredAnswer;
 }
 
+/** Writes a first answer in the place of one that said that it was being worked out. */
+export async function rewriteWorking(db: Knex, id: number, answer: Answer): Promise<void> {
+  await db('answers')
+    .where({ id, refined: false })
+    .whereRaw("answer->>'verdict' = 'working'")
+    .update({ answer: JSON.stringify(answer) });
+}
+
 /** Writes the refined answer, once. */
 export async function writeRefined(
   db: Knex,

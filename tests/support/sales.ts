@@ -22,7 +22,7 @@ export function forSeconds(seconds: number) {
   return { secondsLeft: () => seconds - (performance.now() - start) / 1000, report: () => {} };
 }
 
-export const think: Think = async (state, question, kept, before) =>
+export const think: Think = async ({ state, question, kept, before }) =>
   firstLook(state, question, kept, before, forSeconds(120));
 
 /** 40 rolls of 83 mm x 300 m of CP-10, unless said otherwise. */

@@ -4,7 +4,7 @@ let typing = false;
 document.querySelector('main').addEventListener('input', () => {
   typing = true;
 });
-const AGAIN_MS = 4000;
+const AGAIN_MS = refining?.dataset.refining === 'soon' ? 1500 : 4000;
 if (refining)
   setInterval(() => {
     if (!typing && !document.hidden) location.reload();

@@ -14,6 +14,7 @@ import {
   insertAnswer,
   insertState,
   newestKept,
+  rewriteWorking,
   type StoredAnswer,
   writeRefined,
 } from '../../store/answers.ts';
@@ -24,13 +25,16 @@ import { refuseFaulty, salesState } from './salesState.ts';
 
 export type { StoredAnswer } from '../../store/answers.ts';
 
-/** Takes a first look at a question, somewhere: what is kept in its state, and what was kept in the newest before. */
-export type Think = (
-  state: SalesState,
-  question: Question,
-  kept: Kept | undefined,
-  before: Kept | undefined,
-) => Promise<FirstLook>;
+/** A question on the state with this hash: what is kept in it, and what was kept in the newest before. */
+export interface Asked {
+  hash: string;
+  state: SalesState;
+  question: Question;
+  kept: Kept | undefined;
+  before: Kept | undefined;
+}
+/** Takes a first look at a question, somewhere. */
+export type Think = (asked: Asked) => Promise<FirstLook>;
 export type AskResult = { ok: true; stored: StoredAnswer } | { ok: false; faults: Fault[] };
 
 /** The answer of now. A size that no machine takes is a fault of its field. Refuses with not-found, cannot-be-planned, no-slitter. */
@@ -48,7 +52,7 @@ export async function askQuestion(
   if (faults.length > 0) return { ok: false, faults };
   const known = (await findState(db, hash))?.kept;
   const before = known ? undefined : await newestKept(db, question.product);
-  const { answer, kept } = await think(state, question, known, before);
+  const { answer, kept } = await think({ hash, state, question, kept: known, before });
   await forgetOldStates(db);
   await insertState(db, hash, state, kept);
   return { ok: true, stored: await insertAnswer(db, hash, questionKey(question), answer) };
@@ -79,6 +83,10 @@ export async function answerToRefine(db: Knex, id: number) {
   const before = kept ? undefined : await newestKept(db, state.product);
   return { hash: stored.state, task: { state, kept, before, answer: stored.answer } };
 }
+
+/** An answer that was still being worked out, as it is on what the orders keep by now. */
+export const storeFirst = (db: Knex, id: number, { answer }: FirstLook): Promise<void> =>
+  rewriteWorking(db, id, answer);
 
 /** Keeps a refined answer, and what the orders keep where that was planned for it. */
 export async function storeRefined(db: Knex, id: number, hash: string, refined: Refined): Promise<void> {

@@ -1,13 +1,19 @@
 // The first answer to a question, while somebody waits for it: the shelf, and a plan of the asked rolls around what the
-// existing orders keep, where these are few also with all rearranged. That is quick and certain where it is a yes; it
-// never says no. Where no such plan is found by the
-// day, it says by when at the latest there is one; everything beyond, a no with its proof and how many by the day, is
-// worked out behind it (refineAnswer.ts). Steps are counted, so that a busy computer answers like an idle one.
+// existing orders keep, where these are few also with all rearranged. That is quick and certain where it is a yes. Where no
+// such plan is found by the day, it says by when at the latest there is one; while it is not known what the orders keep,
+// it says no where even the asked rolls alone cannot be made, with the proof. Everything beyond, a no beside other orders
+// and how many by the day, is worked out behind it (refineAnswer.ts). Steps are counted, so that a busy computer answers like an idle one.
 import type { Answer, Kept, SalesState } from '../../domain/answer.ts';
 import type { PlanControl } from '../../domain/plan.ts';
 import type { Question } from '../../domain/question.ts';
+import type { IsoDate } from '../../domain/units.ts';
 import { isFew, keptAtOnce } from './askBaseline.ts';
-import { inTime } from './askInTime.ts';
+import { type Found, inTime } from './askInTime.ts';
+import { NOTHING_KEPT } from './askKept.ts';
+import { limitsOf } from './askLimits.ts';
+import { wholeLine } from './askProblems.ts';
+import { prove } from './askProof.ts';
+import { type Cut, cutsFor } from './askSources.ts';
 import { aroundOnly, firstPlan, type TryCut, tryCut } from './askTrials.ts';
 import { finishedOnly, startOf } from './workOut.ts';
 
@@ -30,7 +36,7 @@ export function firstLook(
   const kept = known ?? keptAtOnce(state, before, control);
   const finished = finishedOnly(state, kept, q);
   if (finished) return { kept, answer: finished };
-  if (!kept) return { kept, answer: { ...startOf(state, undefined, q), verdict: 'working', limits: [] } };
+  if (!kept) return { kept, answer: { ...startOf(state, undefined, q), ...askedAlone(state, q, control) } };
   const start = startOf(state, kept, q);
   const asking = {
     state,
@@ -47,4 +53,17 @@ export function firstLook(
     ? { ...later, verdict: 'latest' as const }
     : { verdict: 'working' as const, limits: [] };
   return { kept, answer: { ...start, ...found } };
+}
+
+/** While it is not known what the orders keep: what can be said of the asked rolls as if there were no others. */
+function askedAlone(state: SalesState, q: Question, control: PlanControl): Found {
+  const line = wholeLine(q, startOf(state, undefined, q).fromShelf.length);
+  const alone = (by: IsoDate | undefined) => {
+    const cut = cutsFor(state, NOTHING_KEPT, by).at(-1) as Cut;
+    const { certificate } = prove(state, NOTHING_KEPT, cut, q, { ...line, by }, control, firstPlan(0));
+    return certificate && { certificate, limits: limitsOf(state, certificate, q, line.rolls, undefined) };
+  };
+  const never = alone(undefined);
+  if (never) return { ...never, verdict: 'no' };
+  return { limits: [], ...(q.dueOn ? alone(q.dueOn) : {}), verdict: 'working' };
 }

@@ -88,6 +88,7 @@ async function answerModel(
     id,
     state,
     refined,
+    soon: answer.verdict === 'working',
     at: clockTime(at),
     asked: askedWords(answer.question),
     planHref: answer.evidence ? `/answers/${id}` : '',
