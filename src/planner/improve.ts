@@ -1,4 +1,5 @@
-// From the first dive towards the best plan: fewer patterns by combining them (fewerSetups.ts), integer programs over
+// From the first dive towards the best plan: where set-ups count some runs cut in another way, over and over (recut.ts),
+// fewer patterns by combining them (fewerSetups.ts), integer programs over
 // sets drawn from all that can be cut (polishDrawn.ts) and over every pattern met so far, dives from nudged roundings,
 // and then the proof (reduced-cost fixing, proof.ts). Stops when the cost meets the proven bound; what is cheaper with
 // more set-ups or dearer with fewer stays as an alternative.
@@ -7,10 +8,12 @@ import { leastForShort, type Relaxation, roundUp } from './bounding.ts';
 import { type Column, uniqueColumns } from './columns.ts';
 import { fewerSetups } from './fewerSetups.ts';
 import { type Dive, dive, type IntegerPlan } from './integerPlan.ts';
+import { listPatterns } from './listPatterns.ts';
 import type { Model } from './model.ts';
 import { polish } from './polish.ts';
-import { openDraw } from './polishDrawn.ts';
+import { type Draw, openDraw } from './polishDrawn.ts';
 import { prove } from './proof.ts';
+import { openRecutting, type Recutting } from './recut.ts';
 import { seededRandom } from './seededRandom.ts';
 import { setupBound } from './setupBound.ts';
 import { setupsCount } from './setups.ts';
@@ -41,11 +44,19 @@ const MOST_GIVING_UP = 3;
 const NUDGE = 0.7;
 const SHARE_AFTER_DRAWS = 0.5;
 const SAME = 1e-6;
+/** Longer lists of sets than this are not searched. */
+const MOST_LISTED = 20_000;
+const RECUTS_IN_VAIN = 2;
+const SHARE_AFTER_RECUTS = 0.45;
 
 export function improve(model: Model, start: Start, control: PlanControl, tell: Tell): Improved {
   const search = openSearch(model, start, control);
+  const all = setupsCount(model)
+    ? listPatterns(model, start.root.proven, Infinity, MOST_LISTED, true)
+    : undefined;
+  const recutting = openRecutting(model, all ?? patternsOf(search.columns), start, control);
   const steps: (() => void)[] = search.countsPatterns
-    ? [fewer, within, drawn, polished, fewer, proved, polished]
+    ? [recutOnce, fewer, within, recutMore, drawn, polished, fewer, proved, polished]
     : [proved, polished, dives, polished];
   for (const step of steps) {
     if (search.closed() || search.late()) break;
@@ -77,16 +88,15 @@ export function improve(model: Model, start: Start, control: PlanControl, tell: 
       polish(model, search.columns, start.root, search.plans, search.plan(), control, start.mostPatterns),
     );
   }
+  function recutOnce(): void {
+    search.offer(...(recutting?.once(search.plan()) ?? []));
+  }
+  function recutMore(): void {
+    if (recutting) recutOn(recutting, search, keeping(control, SHARE_AFTER_RECUTS));
+  }
   function drawn(): void {
-    const left = control.secondsLeft();
-    const kept = left < Infinity ? SHARE_AFTER_DRAWS * left : 0;
-    const draw = setupsCount(model) ? openDraw(model, start, control, start.mostPatterns) : undefined;
-    for (let inVain = 0; draw && inVain < draw.patience && !search.closed(); ) {
-      if (control.secondsLeft() <= kept) break;
-      const plan = draw.better(search.plan());
-      if (plan) search.offer(plan);
-      inVain = plan ? 0 : inVain + 1;
-    }
+    const draw = all && openDraw(model, all, start, control, start.mostPatterns);
+    if (draw) drawOn(draw, search, keeping(control, SHARE_AFTER_DRAWS));
   }
   function dives(): void {
     const random = seededRandom(1);
@@ -110,6 +120,29 @@ export function improve(model: Model, start: Start, control: PlanControl, tell: 
     );
     search.offer(proof.plan);
     search.raise(proof.bound);
+  }
+}
+
+/** The control with a share of the time that is left now kept for what follows. */
+function keeping(control: PlanControl, share: number): PlanControl {
+  const left = control.secondsLeft();
+  return left < Infinity ? { ...control, secondsLeft: () => control.secondsLeft() - share * left } : control;
+}
+
+function recutOn(recutting: Recutting, search: Search, { secondsLeft }: PlanControl): void {
+  for (let inVain = 0; inVain < RECUTS_IN_VAIN && recutting.goesOn() && !search.closed(); ) {
+    if (secondsLeft() <= 0) break;
+    const before = search.plan();
+    search.offer(...recutting.once(before));
+    inVain = search.plan() === before ? inVain + 1 : 0;
+  }
+}
+
+function drawOn(draw: Draw, search: Search, { secondsLeft }: PlanControl): void {
+  for (let inVain = 0; inVain < draw.patience && !search.closed() && secondsLeft() > 0; ) {
+    const plan = draw.better(search.plan());
+    if (plan) search.offer(plan);
+    inVain = plan ? 0 : inVain + 1;
   }
 }
 
@@ -167,3 +200,6 @@ function cheapest(model: Model, plans: IntegerPlan[], mostPatterns: number): Int
     return a < b || (a === b && plan.cost < best.cost - SAME) ? plan : best;
   });
 }
+
+const patternsOf = (columns: Column[]) =>
+  columns.flatMap((column) => (column.kind === 'pattern' ? [column.pattern] : []));

@@ -5,7 +5,6 @@ import type { PlanControl } from '../domain/plan.ts';
 import type { Relaxation } from './bounding.ts';
 import { patternColumn } from './columns.ts';
 import type { IntegerPlan } from './integerPlan.ts';
-import { listPatterns } from './listPatterns.ts';
 import type { Model, Pattern } from './model.ts';
 import { solvePlanMip } from './planMip.ts';
 import { goodLayouts } from './polish.ts';
@@ -13,8 +12,6 @@ import { reducedCost } from './pricingRound.ts';
 import { closeEnough } from './proof.ts';
 import { seededRandom } from './seededRandom.ts';
 
-/** Longer lists of sets are not drawn from. */
-const MOST_SETS = 20_000;
 const MOST_LAYOUTS = 60;
 /** Sets drawn beside the plan's own, in turns. */
 const DRAWN = [50, 25];
@@ -32,15 +29,14 @@ export interface Draw {
   better(plan: IntegerPlan): IntegerPlan | undefined;
 }
 
-/** undefined when there are too many sets to list. */
+/** `all`: the sets to draw from. */
 export function openDraw(
   model: Model,
+  all: Pattern[],
   { root, withSetups }: { root: Relaxation; withSetups: Relaxation },
   control: PlanControl,
   mostPatterns: number,
-): Draw | undefined {
-  const all = listPatterns(model, root.proven, Infinity, MOST_SETS, true);
-  if (!all) return undefined;
+): Draw {
   const random = seededRandom(3);
   const max = model.demands.map((demand) => demand.max);
   const unpaid = all.map((pattern) =>
@@ -63,7 +59,7 @@ export function openDraw(
   function drawn(): Pattern[] {
     const rank = unpaid.map((cost) => (times === 0 ? cost : cost * random()));
     const byRank = rank.map((_, i) => i).sort((a, b) => rank[a] - rank[b] || a - b);
-    return byRank.slice(0, DRAWN[times++ % DRAWN.length]).map((i) => (all as Pattern[])[i]);
+    return byRank.slice(0, DRAWN[times++ % DRAWN.length]).map((i) => all[i]);
   }
 }
 

@@ -1,0 +1,182 @@
+// Some runs of a plan taken out and what they made cut in another way, over and over: the quickest way to a good plan
+// where set-ups count. What is missing is filled by a short search (refill.ts) over runs that lose little
+// (recutPool.ts); a plan that is a little dearer is followed too, less and less (ruin and recreate: Schrimpf et al.,
+// Journal of Computational Physics 159, 2000). Film is estimated on the way (filmTaken.ts), the best plans are laid out.
+// Steps are counted, not seconds, so the same problem gives the same plan unless time ends first.
+import type { PlanControl } from '../domain/plan.ts';
+import type { Effort } from './bounding.ts';
+import { type FilmTaken, openFilm } from './filmTaken.ts';
+import { finish, type IntegerPlan, rollsUsed } from './integerPlan.ts';
+import type { Worth } from './master.ts';
+import type { Model, Pattern } from './model.ts';
+import { needsCap } from './planRows/demandNotExceeded.ts';
+import { keyOf, openRecutPool, type RecutPool } from './recutPool.ts';
+import { type Refill, type Run, refill } from './refill.ts';
+import { seededRandom } from './seededRandom.ts';
+import { setupsCount } from './setups.ts';
+
+/** Rounds of recutting, each with chances of its own. */
+export interface Recutting {
+  /** Plans cheaper than the one given, at most a few; none when none are found. */
+  once(plan: IntegerPlan): IntegerPlan[];
+  goesOn(): boolean;
+}
+
+interface RecutTask {
+  /** Sets that may be cut. */
+  all: Pattern[];
+  /** What everything is worth where set-ups are shared out. */
+  worth: Worth;
+  mostPatterns: number;
+  steps: number;
+  seed: number;
+}
+
+/** Steps of work, some millions a second: in the first round, in each later one; and how many of these. */
+const FIRST_STEPS = 1_000_000;
+const STEPS = 4_000_000;
+const MOST_ROUNDS = 7;
+
+/** More sets than this are not searched. */
+const MOST_SETS = 6_000;
+/** Runs taken out at a time. */
+const FEWEST_OUT = 2;
+const MOST_OUT = 4;
+/** How much dearer a plan is followed at first, in set-ups. */
+const WARMTH = 0.2;
+/** How much more than the runs taken out those put in may lose before they are estimated, in set-ups. */
+const DEARER = 1;
+/** Changes in vain, and for each run, after which it is given up. */
+const PATIENCE = 300;
+const PATIENCE_PER_RUN = 60;
+/** What a pattern beyond the limit is charged, as a share of the plan's cost. */
+const BEYOND_LIMIT = 0.1;
+/** Plans laid out at the end, the cheapest by estimate. */
+const LAID_OUT = 3;
+const SAME = 1e-6;
+
+interface Estimated {
+  runs: Run[];
+  cost: number;
+}
+
+/** undefined where set-ups cost nothing. */
+export function openRecutting(
+  model: Model,
+  all: Pattern[],
+  { withSetups, mostPatterns }: { withSetups: { worth: Worth }; mostPatterns: number },
+  control: PlanControl,
+): Recutting | undefined {
+  if (!setupsCount(model)) return undefined;
+  let seed = 0;
+  return {
+    once(plan) {
+      const steps = seed++ === 0 ? FIRST_STEPS : STEPS;
+      const task = { all, worth: withSetups.worth, mostPatterns, steps, seed };
+      return recut(model, plan, task, { setups: true, enough: -Infinity, control });
+    },
+    goesOn: () => seed < MOST_ROUNDS,
+  };
+}
+
+function recut(model: Model, plan: IntegerPlan, task: RecutTask, effort: Effort): IntegerPlan[] {
+  const search = openSearch(model, plan, task);
+  const setup = Math.max(0, ...search.pool.setup);
+  const own = runsOf(search.pool, plan);
+  const found: Estimated[] = [{ runs: own, cost: search.costOf(own) }];
+  let [current] = found;
+  let inVain = 0;
+  const goesOn = () => search.work.steps > 0 && inVain < PATIENCE + PATIENCE_PER_RUN * own.length;
+  while (goesOn() && (effort.control?.secondsLeft() ?? 1) > 0) {
+    search.work.steps -= 50;
+    inVain++;
+    const next = changed(search, current, DEARER * setup);
+    if (!next) continue;
+    const warmth = WARMTH * setup * (search.work.steps / task.steps) ** 2;
+    if (next.cost <= current.cost - warmth * Math.log(search.random())) current = next;
+    if (next.cost >= found[found.length - 1].cost - SAME) continue;
+    found.push(next);
+    inVain = 0;
+  }
+  return laidOut(model, search.pool, plan, found.slice(1).slice(-LAID_OUT).reverse(), effort);
+}
+
+function openSearch(model: Model, plan: IntegerPlan, task: RecutTask): Refill {
+  const own = plan.sets.map(({ pattern }) => pattern);
+  const pool = openRecutPool(model, task.all, own, task.worth, MOST_SETS);
+  const film = openFilm(model);
+  const short = plan.short.reduce((sum, n, d) => sum + n * model.demands[d].shortCostPerRoll, 0);
+  const beyond = BEYOND_LIMIT * Math.abs(plan.cost);
+  return {
+    ...{ pool, film, sites: model.sites.length },
+    strip: Float64Array.from(task.worth.strip),
+    least: Int32Array.from(model.demands, ({ min }, d) => min - plan.short[d]),
+    most: Float64Array.from(model.demands, ({ max }, d) => (needsCap(model, d) ? max : Infinity)),
+    random: seededRandom(task.seed),
+    work: { steps: task.steps },
+    costOf(runs) {
+      const settings = new Set(runs.map(({ p }) => pool.knives[p])).size;
+      const excess = Math.max(0, settings - task.mostPatterns);
+      return short + costOf(pool, film, model.sites.length, runs) + (excess > 0 ? excess * beyond : 0);
+    },
+  };
+}
+
+function runsOf(pool: RecutPool, { sets }: IntegerPlan): Run[] {
+  const index = new Map(pool.patterns.map((pattern, p) => [keyOf(pattern), p]));
+  return sets.map(({ pattern, times }) => ({ p: index.get(keyOf(pattern)) as number, times }));
+}
+
+function costOf(pool: RecutPool, film: FilmTaken, sites: number, runs: Run[]): number {
+  const sets = new Array<number>(sites).fill(0);
+  const knives = new Set<number>();
+  let cost = 0;
+  for (const { p, times } of runs) {
+    sets[pool.site[p]] += times;
+    cost += times * pool.cost[p];
+    knives.add(pool.knives[p]);
+  }
+  for (const setting of knives) cost += pool.setup[setting];
+  return cost + film.cost(sets);
+}
+
+/** The plan with some of its runs cut in another way; undefined when no way is found. */
+function changed(search: Refill, { runs }: Estimated, dearer: number): Estimated | undefined {
+  const out = chosen(search, runs);
+  const kept = runs.filter((run) => !out.includes(run));
+  const filled = refill(search, kept, out, dearer);
+  return filled && { runs: filled, cost: search.costOf(filled) };
+}
+
+/** A few runs: one at random, the others rather such as share a demand with it. */
+function chosen({ pool, random }: Refill, runs: Run[]): Run[] {
+  const size = FEWEST_OUT + Math.floor(random() * (MOST_OUT - FEWEST_OUT + 1));
+  const first = runs[Math.floor(random() * runs.length)];
+  const own = demandsOf(pool, first.p);
+  const rank = runs.map((run) => {
+    const shares = demandsOf(pool, run.p).some((d) => own.includes(d));
+    return { run, by: run === first ? -1 : random() - (shares ? 0.5 : 0) };
+  });
+  rank.sort((a, b) => a.by - b.by);
+  return rank.slice(0, size).map(({ run }) => run);
+}
+
+const demandsOf = ({ from, demand }: RecutPool, p: number) => demand.subarray(from[p], from[p + 1]);
+
+function laidOut(
+  model: Model,
+  { patterns }: RecutPool,
+  before: IntegerPlan,
+  found: Estimated[],
+  effort: Effort,
+): IntegerPlan[] {
+  return found.flatMap(({ runs }) => {
+    const sets = runs.map(({ p, times }) => ({ pattern: patterns[p], times }));
+    const plan = finish(model, sets, effort);
+    return plan && plan.cost < before.cost - SAME && isInStock(model, plan) ? [plan] : [];
+  });
+}
+
+function isInStock(model: Model, { sets, layouts }: IntegerPlan): boolean {
+  return rollsUsed(model, sets, layouts).every((n, s) => n <= model.stock[s].count);
+}
