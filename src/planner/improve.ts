@@ -6,6 +6,7 @@
 import type { PlanControl, PlanProgress } from '../domain/plan.ts';
 import { leastForShort, type Relaxation, roundUp } from './bounding.ts';
 import { type Column, uniqueColumns } from './columns.ts';
+import { diveAndGoBack } from './diveAndGoBack.ts';
 import { fewerSetups } from './fewerSetups.ts';
 import { type Dive, dive, type IntegerPlan } from './integerPlan.ts';
 import { listPatterns } from './listPatterns.ts';
@@ -57,7 +58,7 @@ export function improve(model: Model, start: Start, control: PlanControl, tell: 
   const recutting = openRecutting(model, all ?? patternsOf(search.columns), start, control);
   const steps: (() => void)[] = search.countsPatterns
     ? [recutOnce, fewer, within, recutMore, drawn, polished, fewer, proved, polished]
-    : [proved, polished, dives, polished];
+    : [proved, polished, dives, polished, wentBack];
   for (const step of steps) {
     if (search.closed() || search.late()) break;
     tell('improving', search.bound(), search.plan().cost, search.columns.length);
@@ -107,17 +108,15 @@ export function improve(model: Model, start: Start, control: PlanControl, tell: 
       search.columns = uniqueColumns([...search.columns, ...again.columns]);
     }
   }
+  function wentBack(): void {
+    if (model.costStep === 0) return;
+    search.offer(diveAndGoBack(model, start.root, { setups: false, enough: search.bound(), control }));
+  }
   function proved(): void {
     tell('proving', search.bound(), search.plan().cost, search.columns.length);
     const setups = search.setups();
-    const proof = prove(
-      model,
-      start.root,
-      search.plan(),
-      { bound: search.bound(), setups },
-      control,
-      start.mostPatterns,
-    );
+    const known = { bound: search.bound(), setups };
+    const proof = prove(model, start.root, search.plan(), known, control, start.mostPatterns);
     search.offer(proof.plan);
     search.raise(proof.bound);
   }

@@ -3,16 +3,15 @@
 // length when all sets are known (packRolls.ts).
 
 import { type Effort, type Relaxation, relax, roundUp } from './bounding.ts';
-import { type Column, layoutCost, patternColumn, setCost } from './columns.ts';
+import { type Column, layoutCost, setCost } from './columns.ts';
 import { completeWithFullest } from './completion.ts';
+import { ROUND_TOGETHER, stillOfUse, takeLargest, takeWhole, use } from './diveSteps.ts';
 import type { Layout, Model, Pattern } from './model.ts';
 import { rollsToBuy } from './offers.ts';
 import { packRolls } from './packRolls.ts';
-import type { Remaining } from './remaining.ts';
 import { everything } from './remaining.ts';
 import { setupsCost } from './setups.ts';
 import { costOfSurplus } from './standingStrips.ts';
-import { fits } from './starters.ts';
 
 export interface IntegerPlan {
   sets: { pattern: Pattern; times: number }[];
@@ -37,7 +36,6 @@ export interface DiveChoice {
 }
 
 const WHOLE = 1e-6;
-const ROUND_TOGETHER = 0.6;
 
 /** Dives from a relaxation of everything; stops early at a plan, found or known, that costs no more than `effort.enough`. */
 export function dive(
@@ -61,19 +59,19 @@ export function dive(
     if (model.costStep > 0 && !(known && fixed.length === 0))
       offer(finish(model, [...fixed, ...completeWithFullest(model, remaining)], effort));
     if (met()) break;
+    const late = (effort.control?.secondsLeft() ?? 1) <= 0;
+    // out of time the first plan is still finished, in few steps and without new columns
+    const together = late ? 0 : ROUND_TOGETHER;
     const taken =
-      takeWhole(model, relaxation, remaining) ?? takeLargest(model, relaxation, remaining, choice);
-    // out of time the first plan is still finished, each step then without new columns
-    if (taken.length === 0 || (best && (effort.control?.secondsLeft() ?? 1) <= 0)) break;
+      takeWhole(model, relaxation, remaining) ?? takeLargest(model, relaxation, remaining, choice, together);
+    if (taken.length === 0 || (best && late)) break;
     for (const item of taken) {
       fixed.push(item);
       spent += item.times * setCost(model, item.pattern);
       use(model, remaining, item);
     }
     if (remaining.min.every((n) => n <= 0)) break;
-    const pool = relaxation.columns
-      .filter((column) => stillFits(model, remaining, column))
-      .map((column) => recosted(model, column, effort.setups ? remaining.max : undefined));
+    const pool = stillOfUse(model, remaining, relaxation.columns, effort.setups);
     relaxation = relax(model, remaining, pool, { ...effort, enough: Infinity });
     columns.push(...relaxation.columns);
     if (best && model.costStep > 0 && spent + roundUp(model, relaxation.bound) >= best.cost - WHOLE) break;
@@ -150,87 +148,4 @@ export function mergeSets(sets: IntegerPlan['sets']): IntegerPlan['sets'] {
     else merged.set(key, { pattern, times });
   }
   return [...merged.values()].filter((item) => item.times > 0);
-}
-
-function takeWhole(model: Model, { columns, values }: Relaxation, remaining: Remaining) {
-  const taken: IntegerPlan['sets'] = [];
-  const left = structuredClone(remaining);
-  columns.forEach((column, j) => {
-    const times = Math.floor(values[j] + WHOLE);
-    if (column.kind !== 'pattern' || times < 1) return;
-    const possible = Math.min(times, mostTimes(model, left, column.pattern));
-    if (possible < 1) return;
-    taken.push({ pattern: column.pattern, times: possible });
-    use(model, left, { pattern: column.pattern, times: possible });
-  });
-  return taken.length > 0 ? taken : undefined;
-}
-
-function takeLargest(
-  model: Model,
-  { columns, values }: Relaxation,
-  remaining: Remaining,
-  choice: DiveChoice,
-) {
-  const fractions = columns
-    .map((column, j) => ({ column, j, value: values[j] }))
-    .filter(({ column, value }) => column.kind === 'pattern' && value > WHOLE)
-    .map((item) => ({ ...item, rank: item.value + choice.nudge() }))
-    .sort((a, b) => b.rank - a.rank || a.j - b.j);
-  const taken: IntegerPlan['sets'] = [];
-  const left = structuredClone(remaining);
-  for (const { column, rank } of fractions) {
-    if (column.kind !== 'pattern' || (taken.length > 0 && rank < ROUND_TOGETHER)) break;
-    const pattern = cutDown(model, left, column.pattern);
-    const whole = pattern?.counts.every((n, k) => n === column.pattern.counts[k]);
-    if (!pattern || (taken.length > 0 && !whole) || mostTimes(model, left, pattern) < 1) continue;
-    taken.push({ pattern, times: 1 });
-    use(model, left, { pattern, times: 1 });
-  }
-  return taken;
-}
-
-/** The set with no more strips than may still be made; undefined when nothing or nothing possible is left of it. */
-function cutDown(model: Model, remaining: Remaining, pattern: Pattern): Pattern | undefined {
-  const site = model.sites[pattern.site];
-  const cap = model.costStep > 0 ? remaining.min : remaining.max;
-  const counts = pattern.counts.map((n, k) => Math.min(n, Math.max(0, cap[site.demands[k]])));
-  if (counts.every((n, k) => n === pattern.counts[k])) return pattern;
-  if (counts.every((n) => n === 0) || !fits(site, counts)) return undefined;
-  return { site: pattern.site, counts };
-}
-
-function mostTimes(model: Model, remaining: Remaining, { site, counts }: Pattern): number {
-  const { demands, wholeRollOf } = model.sites[site];
-  const rolls = wholeRollOf === undefined ? Infinity : remaining.stock[model.sources[wholeRollOf].stock];
-  return counts.reduce(
-    (most, n, k) => (n > 0 ? Math.min(most, Math.floor(Math.max(0, remaining.max[demands[k]]) / n)) : most),
-    rolls,
-  );
-}
-
-function use(
-  model: Model,
-  remaining: Remaining,
-  { pattern, times }: { pattern: Pattern; times: number },
-): void {
-  const site = model.sites[pattern.site];
-  pattern.counts.forEach((n, k) => {
-    remaining.min[site.demands[k]] -= n * times;
-    remaining.max[site.demands[k]] -= n * times;
-  });
-  if (site.wholeRollOf === undefined) remaining.slotsOwed[site.index] += times;
-  else remaining.stock[model.sources[site.wholeRollOf].stock] -= times;
-}
-
-function stillFits(model: Model, remaining: Remaining, column: Column): boolean {
-  if (column.kind === 'layout') return true;
-  if (column.kind !== 'pattern') return false;
-  const { demands } = model.sites[column.pattern.site];
-  const cap = model.costStep > 0 ? remaining.min : remaining.max;
-  return column.pattern.counts.every((n, k) => n <= Math.max(0, cap[demands[k]]));
-}
-
-function recosted(model: Model, column: Column, max: number[] | undefined): Column {
-  return column.kind === 'pattern' ? patternColumn(model, column.pattern, max) : column;
 }

@@ -3,7 +3,7 @@
 // runs in order. `solved`: from the problem to sets and rolls in whole numbers, proved or at the end of the search, which
 // is what the arc-flow model answers as well; building the model counts on both sides. Short ones are timed several
 // times, so that both have been compiled by then; the middle one counts.
-import type { Plan } from '../../src/domain/plan.ts';
+import type { Plan, PlanProgress } from '../../src/domain/plan.ts';
 import { LARGEST, type ProblemDocument } from '../../src/domain/problemSchema.ts';
 import { planned } from '../planner/planned.ts';
 import type { Instance } from '../readCases.ts';
@@ -95,10 +95,11 @@ function middleOf(first: number, each: number, again: () => number): number {
 function timed(document: ProblemDocument, seconds: number): { plan: Plan; solved: number } {
   let from = 0;
   let to = 0;
-  const plan = planned(document, seconds, ({ phase }) => {
+  const hear = ({ phase }: PlanProgress) => {
     if (phase === 'reading') from = cpuSeconds();
     if (phase === 'laying out') to = cpuSeconds();
-  });
+  };
+  const plan = planned(document, seconds, hear, cpuSeconds);
   return { plan, solved: to - from };
 }
 
