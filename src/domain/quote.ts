@@ -21,6 +21,17 @@ export interface CounterOffer {
   perM2: number | undefined;
 }
 
+/** The least cost of all orders with the day less the least cost without it. */
+export interface Rush {
+  /** By the best plans known. */
+  byPlans: number;
+  /** Proven: it is not less, and not more. */
+  atLeast: number;
+  atMost: number;
+  /** Both are the same. */
+  proved: boolean;
+}
+
 export interface Quote {
   currency: string;
   lines: QuoteLine[];
@@ -33,8 +44,8 @@ export interface Quote {
   /** Rolls that it is for. */
   rolls: number;
   perM2: number;
-  /** What the day costs: the cost of all orders with it less the cost without it. */
-  rush: number | undefined;
+  /** What the day costs; undefined where none is asked for, or no plan without it is known. */
+  rush: Rush | undefined;
   /** As asked, of the same kind as the offers' `perM2`, to be held against them. */
   asAskedPerM2: number | undefined;
   offers: CounterOffer[];

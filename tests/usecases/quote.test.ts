@@ -55,8 +55,11 @@ describe('the floor of a quote', () => {
     expect(quote.perM2).toBeGreaterThan(perM2 * 0.9);
   });
 
-  it('has a price of the day that is never below nothing', () => {
-    expect(quote.rush).toBeGreaterThanOrEqual(0);
+  it('has a price of the day by plans that lies between what the bounds allow', () => {
+    const { byPlans, atLeast, atMost } = quote.rush!;
+    expect(byPlans).toBeGreaterThanOrEqual(atLeast);
+    expect(atMost).toBeGreaterThanOrEqual(byPlans);
+    expect(atLeast).toBeGreaterThanOrEqual(0);
   });
 
   it('expects the loss that the orders of the product expect', async () => {

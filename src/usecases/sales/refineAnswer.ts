@@ -63,7 +63,7 @@ function secondLook(state: SalesState, kept: Kept, first: Answer, control: PlanC
   const answer = { ...again, wouldDisplace: displaced ?? [], notEvenAlone: displaced === undefined };
   // What can be promised is what is priced: without the day where the day cannot be kept.
   const priced = isYes(again) ? q : { ...q, dueOn: undefined };
-  return { answer, quote: workOutQuote(state, kept, priced, shelf, control, q) };
+  return { answer, quote: workOutQuote(state, kept, priced, shelf, control, q, again.evidence) };
 }
 
 function better(first: Answer, again: Answer): Answer {

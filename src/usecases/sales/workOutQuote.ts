@@ -1,10 +1,10 @@
 // What a yes costs: its film by the plan of all orders with the asked rolls less the plan without them, and its share of
 // machine time, at the plant's own costs; the same from the marginal value of one more roll (the verified duals of the
-// bound); the price of the day. What another tolerance, width or day would save is the difference of proven bounds: two
+// bound); the price of the day (workOutRush.ts). What another tolerance, width or day would save is the difference of proven bounds: two
 // plans that are not proved best can differ by more than that. CPU heavy: call it in a worker, after the answer.
 import { ASKED, type Evidence, type Kept, type SalesState } from '../../domain/answer.ts';
 import { setMinutes } from '../../domain/filmMath.ts';
-import type { Plan, PlanControl } from '../../domain/plan.ts';
+import type { PlanControl } from '../../domain/plan.ts';
 import type { ProblemDocument } from '../../domain/problemDocument.ts';
 import { type Question, rollsTaken } from '../../domain/question.ts';
 import type { CounterOffer, Quote, QuoteLine } from '../../domain/quote.ts';
@@ -12,6 +12,7 @@ import { areaM2, type IsoDate, mmToUm } from '../../domain/units.ts';
 import { rearranged, wholeLine } from './askProblems.ts';
 import { type Cut, cutsFor } from './askSources.ts';
 import { firstPlan, planned, readyOnOf, tryCut } from './askTrials.ts';
+import { rushOf } from './workOutRush.ts';
 
 /** Each plan of a quote is worked on so far; counted, so that the same question has the same price. */
 const PATIENCE = firstPlan(6);
@@ -27,7 +28,7 @@ interface Costing {
   control: PlanControl;
 }
 
-/** `asked` is what the offers change, with its day. undefined where nothing is slit, or where it cannot be made at all. */
+/** `asked` is what the offers change, with its day; `evidence` the plan of the answer. undefined where nothing is slit, or where it cannot be made at all. */
 export function workOutQuote(
   state: SalesState,
   kept: Kept,
@@ -35,6 +36,7 @@ export function workOutQuote(
   shelf: number,
   control: PlanControl,
   asked: Question = q,
+  evidence?: Evidence,
 ): Quote | undefined {
   if (q.rolls <= shelf) return undefined;
   const costing = { state, kept, q, shelf, control };
@@ -55,7 +57,7 @@ export function workOutQuote(
     floor,
     rolls,
     perM2: floor / (rolls * areaM2(q.widthUm, q.lengthMm)),
-    rush: q.dueOn ? rushOf(costing, withIt) : undefined,
+    rush: q.dueOn ? rushFor(costing, withIt, evidence) : undefined,
     asAskedPerM2: perSquareMetre(costing, q, withIt, without),
     offers: offersOf({ ...costing, q: asked }),
   };
@@ -169,15 +171,10 @@ function marginalOf({ plan }: Evidence, rolls: number, lines: readonly QuoteLine
   return one.costPerRoll * rolls + Math.max(0, setups);
 }
 
-const paid = (plan: Plan): number => plan.cost.total - plan.cost.short - plan.cost.purchases;
-
-/** All that the day costs, late orders included; never below nothing. */
-function rushOf(costing: Costing, withDay: Evidence): number | undefined {
-  const q = { ...costing.q, dueOn: undefined };
-  const noDay = costed(costing, q, true);
-  if (!noDay || !made(noDay, q, costing.shelf)) return undefined;
-  const cost = (one: Evidence) => paid(one.plan) + boughtFilm(one);
-  return Math.max(0, cost(withDay) - cost(noDay));
+function rushFor(costing: Costing, quote: Evidence, answer: Evidence | undefined) {
+  const { kept, q, shelf } = costing;
+  const withoutDay = costed(costing, { ...q, dueOn: undefined }, true);
+  return withoutDay && rushOf({ kept, q, shelf, withDay: { answer, quote }, withoutDay });
 }
 
 function offersOf(costing: Costing): CounterOffer[] {

@@ -28,10 +28,21 @@ export function costModel(quote: Quote) {
   };
 }
 
+/** Less is nothing, in money. */
+const SMALLEST = 0.005;
+
 function rushWords({ rush, currency }: Quote): string {
-  if (rush === undefined) return '';
-  if (rush < 0.005) return 'The day costs nothing more: the plan without it is no cheaper.';
-  return `The day itself costs ${money(rush)} ${currency}: the plan of all orders with it, less the plan without it.`;
+  // Answers of before say it otherwise.
+  if (typeof rush !== 'object') return '';
+  const { byPlans, atLeast, atMost, proved } = rush;
+  const nothing = byPlans < SMALLEST;
+  const plans = nothing
+    ? 'The day costs nothing more by the plans of all orders with it and without it'
+    : `The day itself costs ${money(byPlans)} ${currency}: the plan of all orders with it, less the cheapest without it`;
+  if (proved) return `${plans}. Proved: no better plans change that.`;
+  const range =
+    atLeast < SMALLEST ? `at most ${money(atMost)}` : `between ${money(atLeast)} and ${money(atMost)}`;
+  return `${plans}. By the proven bounds it is ${range} ${currency}.`;
 }
 
 function offerModel({ what, question, possible, readyOn, perM2 }: CounterOffer, quote: Quote) {
