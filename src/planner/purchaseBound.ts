@@ -7,7 +7,7 @@ import { solveMip } from './highs.ts';
 import { stripValues } from './leastFilm.ts';
 import type { FilmCut } from './purchaseCutting.ts';
 import type { FilmRows } from './purchaseFilm.ts';
-import { type PurchaseProgram, purchaseProgram } from './purchaseProgram.ts';
+import { type ProgramForm, type PurchaseProgram, purchaseProgram } from './purchaseProgram.ts';
 import type { BuyingTask } from './purchaseTask.ts';
 
 export interface Outer {
@@ -22,10 +22,10 @@ export interface Outer {
 export function leastBuying(
   task: BuyingTask,
   cuts: readonly FilmCut[],
-  oneOrderOf: string | undefined,
+  form: Omit<ProgramForm, 'sets'>,
   limits: { nodes: number; seconds: number; absoluteGap: number },
 ): Outer {
-  const program = purchaseProgram(task, { sets: false, oneOrderOf });
+  const program = purchaseProgram(task, { ...form, sets: false });
   const { draft, film } = program;
   for (const rows of film.filter(({ needs }) => needs.strips)) {
     const coating = draft.addColumn(1);

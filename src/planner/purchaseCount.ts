@@ -102,7 +102,7 @@ const NOTHING = 1e-6;
 /** Every cost from the lines alone. */
 export function countUp(
   task: BuyingTask,
-  { film, buckets }: Pick<PurchaseProgram, 'film' | 'buckets'>,
+  { film, calendar }: Pick<PurchaseProgram, 'film' | 'calendar'>,
   lines: readonly OrderLine[],
   secondsLeft: () => number,
 ): Counted {
@@ -110,7 +110,8 @@ export function countUp(
   const became = film.map((rows) => ({ grade: rows.grade, ...becomes(task, rows, lines, secondsLeft) }));
   const holding = sum(
     lines,
-    ({ cost, arrivesDay }) => (cost * task.costs.holdingShare * Math.max(0, buckets.end - arrivesDay)) / 365,
+    ({ cost, arrivesDay }) =>
+      (cost * task.costs.holdingShare * Math.max(0, calendar.buckets.end - arrivesDay)) / 365,
   );
   const paid = {
     film: sum(lines, ({ cost }) => cost),

@@ -81,13 +81,13 @@ function withOffers(task: BuyingTask, without: readonly string[]): BuyingTask {
 }
 
 /** Grade by grade, without what couples them, the sets are found sooner; the whole program then needs few more. */
-function seedSets(task: BuyingTask, { buckets }: PurchaseProgram, secondsLeft: () => number): void {
+function seedSets(task: BuyingTask, { calendar }: PurchaseProgram, secondsLeft: () => number): void {
   if (task.grades.length === 1) return;
   for (const needs of task.grades) {
     if (!needs.strips) continue;
     const offers = task.offers.filter(({ grade }) => grade === needs.grade);
     const alone = { ...task, grades: [needs], offers, terms: [], costs: { ...task.costs, perOrder: 0 } };
-    relaxWithSets(purchaseProgram(alone, { sets: true, buckets }), secondsLeft);
+    relaxWithSets(purchaseProgram(alone, { sets: true, calendar }), secondsLeft);
   }
 }
 
@@ -112,7 +112,7 @@ function proved(
   cuts.push(...(prove && first ? first.cuts : []));
   for (let round = 0; prove && round < ROUNDS && secondsLeft() > 0; round++) {
     const limits = { nodes, seconds: within(secondsLeft, 0.5)(), absoluteGap: close() / 2 };
-    const outer = leastBuying(task, cuts, asked.oneOrderOf, limits);
+    const outer = leastBuying(task, cuts, { oneOrderOf: asked.oneOrderOf }, limits);
     bound = Math.max(bound, outer.bound);
     if (best && best.total - bound <= close()) break;
     if (!outer.x) break;

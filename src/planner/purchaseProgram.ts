@@ -13,22 +13,29 @@ export interface PurchaseProgram {
   draft: Draft;
   lots: Lot[];
   film: FilmRows[];
+  calendar: Calendar;
+}
+
+/** Days of need and, for each supplier, days on which its film may come. */
+export interface Calendar {
   buckets: Buckets;
+  arrivals: Map<string, number[]>;
 }
 
 export interface ProgramForm extends Pick<FilmDraft, 'sets'> {
   /** All film of this grade comes in one line. */
   oneOrderOf?: string | undefined;
   /** Those of a larger task of which this one is a part. */
-  buckets?: Buckets;
+  calendar?: Calendar;
 }
 
 /** The program without its sets. */
 export function purchaseProgram(task: BuyingTask, form: ProgramForm): PurchaseProgram {
-  const { oneOrderOf, buckets = bucketsOf(task.grades) } = form;
+  const { oneOrderOf, calendar = calendarOf(task) } = form;
+  const { buckets } = calendar;
   const draft = openDraft();
   const suppliers = [...bySupplier(task.offers)].map(([supplier, offers]) => ({
-    ...{ supplier, offers, days: arrivalDays(task, buckets, offers) },
+    ...{ supplier, offers, days: calendar.arrivals.get(supplier) ?? [] },
   }));
   const film = task.grades.map((needs) => {
     const own = suppliers.filter(({ offers }) => offers.some(({ grade }) => grade === needs.grade));
@@ -40,12 +47,20 @@ export function purchaseProgram(task: BuyingTask, form: ProgramForm): PurchasePr
     const widths = task.offers.filter(({ grade }) => grade === needs.grade).map(({ widthUm }) => widthUm);
     return addFilm(draft, needs, given, widths, form);
   });
-  const program: PurchaseProgram = { draft, lots: [], film, buckets };
+  const program: PurchaseProgram = { draft, lots: [], film, calendar };
   const only = oneOrderOf === undefined ? undefined : draft.addRow('<=', 1);
   for (const { supplier, offers, days } of suppliers)
-    for (const day of days)
-      addOrderOf(program, task, { supplier, offers, day }, { grade: oneOrderOf, row: only });
+    for (const day of days) addOrderOf(program, task, { supplier, offers, day }, form, only);
   return program;
+}
+
+function calendarOf(task: BuyingTask): Calendar {
+  const buckets = bucketsOf(task.grades);
+  const arrivals = [...bySupplier(task.offers)].map(([supplier, offers]): [string, number[]] => [
+    supplier,
+    arrivalDays(task, buckets, offers),
+  ]);
+  return { buckets, arrivals: new Map(arrivals) };
 }
 
 function bySupplier(offers: readonly BuyingOffer[]): Map<string, BuyingOffer[]> {
@@ -56,22 +71,24 @@ function bySupplier(offers: readonly BuyingOffer[]): Map<string, BuyingOffer[]> 
 
 /** What may be ordered of a supplier for a day: also after its last need, since what comes late may still come cheaper, with another order. */
 function addOrderOf(
-  { draft, lots, film, buckets }: PurchaseProgram,
+  program: PurchaseProgram,
   { terms, costs }: BuyingTask,
   { supplier, offers, day }: { supplier: string; offers: readonly BuyingOffer[]; day: number },
-  only: { grade: string | undefined; row: number | undefined },
+  { oneOrderOf }: ProgramForm,
+  only: number | undefined,
 ): void {
   const able = offers.filter(({ earliestDay }) => day >= earliestDay);
   if (able.length === 0) return;
+  const { draft, film, calendar, lots } = program;
   const own = terms.find((one) => one.supplier === supplier);
   const order = addOrder(draft, costs.perOrder, own);
   for (const code of new Set(able.map((offer) => offer.code))) {
     const widths = able.filter((offer) => offer.code === code);
     const { grade } = widths[0] as BuyingOffer;
     const rows = film.find((one) => one.grade === grade) as FilmRows;
-    const held = (costs.holdingShare * Math.max(0, buckets.end - day)) / 365;
+    const held = (costs.holdingShare * Math.max(0, calendar.buckets.end - day)) / 365;
     const place = { widths, day, rows, held, order, minOrderValue: own?.minOrderValue ?? 0 };
-    lots.push(...addLines(draft, place, grade === only.grade ? only.row : undefined));
+    lots.push(...addLines(draft, place, grade === oneOrderOf ? only : undefined));
   }
 }
 
@@ -86,6 +103,9 @@ function addOrder(draft: Draft, perOrder: number, terms: SupplierTerms | undefin
     draft.put(column, made, -value);
     return made;
   };
+  // What is ordered takes a container at least, which the relaxation would not see.
+  const one = row('>=', placed, containers === undefined ? undefined : 1);
+  if (containers !== undefined && one !== undefined) draft.put(containers, one, 1);
   return {
     placed,
     value: row('>=', placed, terms?.minOrderValue),
