@@ -9,7 +9,9 @@ import { finish, type IntegerPlan } from './integerPlan.ts';
 import type { Model } from './model.ts';
 import { everything, type Remaining } from './remaining.ts';
 
-/** Ways out of the plain dive in one plan: the second fraction instead of the first is one, the third two. */
+/** Fractions tried at each step; those proved to cost too much are no way out of the dive, only another try. */
+const MOST_TRIED = 20;
+/** Ways out of the plain dive in one plan: going back once and on from there is one, going back again two. */
 const MOST_WAYS_OUT = 8;
 const MOST_RELAXED = 400;
 const WHOLE = 1e-6;
@@ -32,13 +34,14 @@ export function diveAndGoBack(model: Model, root: Relaxation, effort: Effort): I
     const whole = plan(state);
     if (whole && whole.cost <= effort.enough + WHOLE) return whole;
     const fixed = take(model, state, takeWhole(model, state.relaxation, state.remaining) ?? []);
-    const choices = roundedUp(model, fixed.relaxation, fixed.remaining, waysOut + 1);
-    for (const [out, choice] of choices.entries()) {
-      if (left-- <= 0 || (effort.control?.secondsLeft() ?? 1) <= 0) return undefined;
+    let out = 0;
+    for (const choice of roundedUp(model, fixed.relaxation, fixed.remaining, MOST_TRIED)) {
+      if (out > waysOut || left-- <= 0 || (effort.control?.secondsLeft() ?? 1) <= 0) return undefined;
       const next = take(model, fixed, [choice]);
       if (!relaxed(next)) continue;
       const found = descend(next, waysOut - out);
       if (found) return found;
+      out++;
     }
     return undefined;
   };
