@@ -22,6 +22,7 @@ async function start(): Promise<void> {
     const jobs = await startJobs(database.db, settings, log);
     parts.unshift(jobs.stop);
     jobs.questions.prepare(today());
+    jobs.lateFilm.look(today);
     const server = await listen(createApp({ db: database.db, jobs, settings }), settings);
     parts.unshift(() => close(server));
     const { port } = server.address() as AddressInfo;

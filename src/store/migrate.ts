@@ -15,6 +15,7 @@ import * as dispatch from '../../migrations/011_dispatch.ts';
 import * as promises from '../../migrations/012_promises.ts';
 import * as buying from '../../migrations/013_buying.ts';
 import * as buyingTerms from '../../migrations/014_buying_terms.ts';
+import * as lateFilm from '../../migrations/015_late_film.ts';
 
 const MIGRATIONS: Record<string, Knex.Migration> = {
   '001_bought_and_made': boughtAndMade,
@@ -31,6 +32,7 @@ const MIGRATIONS: Record<string, Knex.Migration> = {
   '012_promises': promises,
   '013_buying': buying,
   '014_buying_terms': buyingTerms,
+  '015_late_film': lateFilm,
 };
 
 const migrationSource: Knex.MigrationSource<string> = {

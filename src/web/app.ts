@@ -54,7 +54,12 @@ export function createApp({ db, jobs, settings = {}, today = todayHere }: AppPar
   app.use('/assets', express.static(`${VIEWS}/assets`, { index: false }));
   app.use(giveToken(randomBytes(32)));
   app.use(fresh, onlyOwnPages, onlyWhoMayChange, formBody, askToken);
-  app.use(afterChanges(() => jobs.questions.prepare(today())));
+  app.use(
+    afterChanges(() => {
+      jobs.questions.prepare(today());
+      jobs.lateFilm.look(today);
+    }),
+  );
   app.use(
     routes({
       db,

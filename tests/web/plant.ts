@@ -31,6 +31,7 @@ const noJobs = new Proxy({} as Jobs, {
   get: (_jobs, name) => {
     if (name === 'questions') return questions;
     if (name === 'buying') return buyingAtOnce;
+    if (name === 'lateFilm') return { look: () => {} };
     throw new Error(`jobs.${String(name)} is not for these tests`);
   },
 });

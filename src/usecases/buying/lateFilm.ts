@@ -8,6 +8,7 @@ import { areaM2, type IsoDate } from '../../domain/units.ts';
 import { type OrderProgress, selectOrders } from '../../store/purchaseOrders.ts';
 import { namesOf } from '../tables/namesOf.ts';
 import { filmNeeds, type GradeNeed, type OrderNeed } from './filmNeeds.ts';
+import { type LateOutcome, lateOutcomes } from './lateOutcome.ts';
 
 /** As far ahead as a late line can matter to orders that are open. */
 const WEEKS = 52;
@@ -20,6 +21,8 @@ export interface LateLine {
   hit: (OrderNeed & { customerName: string })[];
   /** All orders that take film of this grade, those that are hit among them. */
   sharing: string[];
+  /** What came out when these were planned again because of it; undefined: they were not. */
+  outcome: LateOutcome | undefined;
 }
 
 /** Late lines of one purchase order, or of all that are sent or confirmed. */
@@ -45,14 +48,16 @@ export async function lateFilm(db: Knex, today: IsoDate, code?: string): Promise
     RESOURCES.customers,
     found.flatMap(({ hit }) => hit.map(({ customer }) => customer)),
   );
+  const outcomes = await lateOutcomes(db, [...new Set(found.map(({ order }) => order.code))]);
   return found.map((one) => ({
     ...one,
+    outcome: one.hit.length > 0 ? outcomes.get(one.order.code) : undefined,
     hit: one.hit.map((need) => ({ ...need, customerName: names.get(need.customer) ?? need.customer })),
   }));
 }
 
 function ordersHit(
-  { order, line, why }: Omit<LateLine, 'hit' | 'sharing'>,
+  { order, line, why }: Omit<LateLine, 'hit' | 'sharing' | 'outcome'>,
   need: GradeNeed | undefined,
 ): OrderNeed[] {
   if (!need) return [];

@@ -12,7 +12,7 @@ import { type OrderProgress, openPurchaseOrder } from '../../usecases/buying/rea
 import { planLateFilm } from '../../usecases/planning/planLateFilm.ts';
 import { getRow } from '../../usecases/tables/listRows.ts';
 import { csvFile } from '../csvLines.ts';
-import { lateWords, orderHref } from '../lateFilmWords.ts';
+import { lateWords, orderHref, outcomeWords } from '../lateFilmWords.ts';
 import { showPage } from '../page.ts';
 import type { Services } from '../services.ts';
 import type { TypedTexts } from '../tables/fieldInputs.ts';
@@ -220,6 +220,7 @@ export async function lateModel(services: Services, code?: string) {
     ...lateWords(late),
     order: late.order.code,
     href: orderHref(late.order.code),
+    outcome: outcomeWords(late.outcome),
     hit: late.hit.map((need) => ({
       order: need.order,
       href: rowHref('orders', need.order),
