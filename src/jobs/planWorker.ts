@@ -9,7 +9,7 @@ import type { Question } from '../domain/question.ts';
 import { type MadePlan, makePlan } from '../usecases/planning/makePlan.ts';
 import { keptInTime } from '../usecases/sales/askBaseline.ts';
 import { askInsight } from '../usecases/sales/askInsight.ts';
-import { type FirstLook, firstLook } from '../usecases/sales/firstLook.ts';
+import { certainLook, type FirstLook, firstLook } from '../usecases/sales/firstLook.ts';
 import { type FirstAnswer, type Refined, refineAnswer } from '../usecases/sales/refineAnswer.ts';
 
 export interface PlanTask {
@@ -52,12 +52,16 @@ export interface QuestionTask {
   question: Question;
   kept: Kept | undefined;
   before: Kept | undefined;
+  /** Say only what is certain whatever the orders keep: nothing of that is planned for it. */
+  onlyCertain: boolean;
   seconds: number;
 }
 
 /** The first answer to a customer's question. */
-export function questionInWorker({ state, question, kept, before, seconds }: QuestionTask): FirstLook {
-  return firstLook(state, question, kept, before, clock(seconds));
+export function questionInWorker({ state, question, kept, before, ...task }: QuestionTask): FirstLook {
+  const control = clock(task.seconds);
+  if (task.onlyCertain) return certainLook(state, question, control);
+  return firstLook(state, question, kept, before, control);
 }
 
 export interface KeptTask {

@@ -14,7 +14,7 @@ import {
   storeRefined,
   type Think,
 } from '../usecases/sales/askQuestion.ts';
-import type { FirstLook } from '../usecases/sales/firstLook.ts';
+import { type FirstLook, notKnownYet } from '../usecases/sales/firstLook.ts';
 import {
   productsAsked,
   stateToPrepare,
@@ -30,7 +30,9 @@ const SECONDS_REFINED = 300;
 /** The last resort for the plan of all orders of a product; its steps are counted. */
 const SECONDS_KEPT = 120;
 /** So long, ms, a first answer waits for what the orders keep: somebody stands there with a customer. */
-const WAIT_MS = 1500;
+const WAIT_MS = 1400;
+/** After so long, ms, it says that it is being worked out, however busy the computer is. */
+const MOST_MS = 1800;
 /** Sellers who may wait for a first answer at the same time. */
 const MOST_ASKED = 20;
 const MOST_REFINED = 50;
@@ -59,20 +61,30 @@ export function questionDesk(db: Knex, answers: Piscina, behind: Piscina, log: J
   const preparing = preparer((today) => prepareAll(db, keep, today, signal), signal, log);
   let waiting = 0;
 
-  const first = (asked: Asked): Promise<FirstLook> => {
+  const first = (asked: Asked, onlyCertain = false): Promise<FirstLook> => {
     const { hash, ...looked } = asked;
-    const task: QuestionTask = { ...looked, seconds: SECONDS_FIRST };
+    const task: QuestionTask = { ...looked, onlyCertain, seconds: SECONDS_FIRST };
     return answers.run(task, { name: 'questionInWorker' });
+  };
+  /** Waits a moment for what the orders keep, unless something is certain without. */
+  const firstOfUnknown = async (asked: Asked): Promise<FirstLook> => {
+    const { hash, state, before } = asked;
+    // What cannot be planned is told by the second look.
+    const soon = keep({ hash, task: { state, before } }).catch(() => undefined);
+    const waited = Promise.race([soon, nothingAfter(WAIT_MS)]);
+    const certain = await first(asked, true);
+    if (certain.answer.verdict !== 'working') return certain;
+    const kept = await waited;
+    return kept ? await first({ ...asked, kept }) : certain;
   };
   const look = async (id: number) => {
     const found = await answerToRefine(db, id);
     if (!found) return;
     const { hash } = found;
     const { answer, ...known } = found.task;
-    if (!known.kept) {
-      known.kept = await keep({ hash, task: known });
+    known.kept ??= await keep({ hash, task: known });
+    if (answer.verdict === 'working')
       await storeFirst(db, id, await first({ hash, ...known, question: answer.question }));
-    }
     const task: RefineTask = { ...known, answer, planningSeconds: SECONDS_KEPT, seconds: SECONDS_REFINED };
     await storeRefined(db, id, hash, await behind.run(task, { name: 'refineInWorker', signal }));
   };
@@ -81,17 +93,14 @@ export function questionDesk(db: Knex, answers: Piscina, behind: Piscina, log: J
     async think(asked) {
       if (waiting >= MOST_ASKED) throw new Refusal('planner-busy', { waiting });
       waiting += 1;
-      try {
-        const seen = await first(asked);
-        if (seen.kept || seen.answer.verdict !== 'working') return seen;
-        const { hash, state, before } = asked;
-        // What cannot be planned is told by the second look.
-        const soon = keep({ hash, task: { state, before } }).catch(() => undefined);
-        const kept = await Promise.race([soon, nothingAfter(WAIT_MS)]);
-        return kept ? await first({ ...asked, kept }) : seen;
-      } finally {
+      const isKnown = asked.kept !== undefined || asked.state.document.orders.length === 0;
+      const seen = (isKnown ? first(asked) : firstOfUnknown(asked)).finally(() => {
         waiting -= 1;
-      }
+      });
+      // Nobody may be left to hear of a failure: the second look will say it.
+      seen.catch(() => {});
+      const soon = await Promise.race([seen, nothingAfter(MOST_MS)]);
+      return soon ?? notKnownYet(asked.state, asked.question);
     },
     refine(id) {
       if (refining.has(id) || refining.size >= MOST_REFINED || signal.aborted) return;

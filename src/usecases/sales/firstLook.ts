@@ -34,9 +34,9 @@ export function firstLook(
   control: PlanControl,
 ): FirstLook {
   const kept = known ?? keptAtOnce(state, before, control);
+  if (!kept) return certainLook(state, q, control);
   const finished = finishedOnly(state, kept, q);
   if (finished) return { kept, answer: finished };
-  if (!kept) return { kept, answer: { ...startOf(state, undefined, q), ...askedAlone(state, q, control) } };
   const start = startOf(state, kept, q);
   const asking = {
     state,
@@ -55,7 +55,20 @@ export function firstLook(
   return { kept, answer: { ...start, ...found } };
 }
 
-/** While it is not known what the orders keep: what can be said of the asked rolls as if there were no others. */
+/** Whatever the orders keep: the shelf, and a no where even the asked rolls alone cannot be made. Quick. */
+export function certainLook(state: SalesState, q: Question, control: PlanControl): FirstLook {
+  const finished = finishedOnly(state, undefined, q);
+  const answer = finished ?? { ...startOf(state, undefined, q), ...askedAlone(state, q, control) };
+  return { kept: undefined, answer };
+}
+
+/** Nothing is known but what lies on the shelf. */
+export function notKnownYet(state: SalesState, q: Question): FirstLook {
+  const working = { ...startOf(state, undefined, q), verdict: 'working' as const };
+  return { kept: undefined, answer: finishedOnly(state, undefined, q) ?? working };
+}
+
+/** What can be said of the asked rolls as if there were no others. */
 function askedAlone(state: SalesState, q: Question, control: PlanControl): Found {
   const line = wholeLine(q, startOf(state, undefined, q).fromShelf.length);
   const alone = (by: IsoDate | undefined) => {
