@@ -9,6 +9,7 @@ import { cancelPlan } from '../usecases/planning/cancelPlan.ts';
 import { nextPlan, recoverPlans } from '../usecases/planning/planQueue.ts';
 import { type BuyingDesk, buyingDesk } from './buyingJob.ts';
 import { type AskInsight, insightDesk } from './insightJob.ts';
+import { type LateFilmDesk, lateFilmDesk } from './lateFilmJob.ts';
 import { type Desk, endJob, type JobEnd, type JobLog, runPlanJob, WORKER_HEAP_MB } from './planJob.ts';
 import { type Listener, progressBoard } from './progressBoard.ts';
 import { type QuestionDesk, questionDesk } from './questionJob.ts';
@@ -31,6 +32,8 @@ export interface Jobs {
   questions: Omit<QuestionDesk, 'stop'>;
   /** What to buy and which width: worked out in the background, kept while nothing changes. */
   buying: Pick<BuyingDesk, 'proposal' | 'widths'>;
+  /** Late film: its orders are planned again by themselves. */
+  lateFilm: Pick<LateFilmDesk, 'look'>;
   /** Hears of a plan's progress and end. @returns a function that ends the subscription. */
   subscribe(id: number, listener: Listener): () => void;
   /** Ends all workers; what they were doing waits for the next start. */
@@ -109,6 +112,8 @@ function queueKeeper(desk: Desk, workers: number, questions: QuestionDesk, buyin
       .catch((error: unknown) => log.error({ err: error }, 'the queue could not be read'));
   };
 
+  const lateFilm = lateFilmDesk(db, wake, log);
+
   return {
     wake,
     async cancel(id) {
@@ -120,9 +125,11 @@ function queueKeeper(desk: Desk, workers: number, questions: QuestionDesk, buyin
     insight: insightDesk(desk.pool),
     questions,
     buying,
+    lateFilm,
     subscribe: board.subscribe,
     async stop() {
       stopping = true;
+      await lateFilm.stop();
       await taking;
       for (const { end } of running.values()) endJob(end, 'stopped');
       await Promise.all([...running.values()].map(({ done }) => done));
