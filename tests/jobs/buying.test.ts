@@ -74,11 +74,11 @@ describe('which width to buy, in the background', () => {
     }
   });
   it('names as the best, as the best pair and as one more width what costs least of all that were tried', async () => {
-    const { document, filmPerM2, products, menuMm } = (await widthQuestion(
-      db,
-      { of: { product: 'CP-40' }, widthsMm },
-      TODAY,
-    )) as NonNullable<Awaited<ReturnType<typeof widthQuestion>>>;
+    const question = (await widthQuestion(db, { of: { product: 'CP-40' }, widthsMm }, TODAY)) as NonNullable<
+      Awaited<ReturnType<typeof widthQuestion>>
+    >;
+    const { document, filmPerM2, products, menuMm, widthsMm: tried } = question;
+    expect(tried).toEqual([...new Set([...widthsMm, ...menuMm])].sort((a, b) => a - b));
     const lengths = [...new Set(document.orders.map(({ lengthM }) => lengthM))];
     const edges =
       2 *
@@ -98,9 +98,9 @@ describe('which width to buy, in the background', () => {
         }));
         return sum + (cutBound(webs, strips, most)?.cost ?? Infinity);
       }, 0);
-    const least = Math.min(...widthsMm.map((mm) => cost(mm)));
+    const least = Math.min(...tried.map((mm) => cost(mm)));
     expect(found.best?.cost).toBeCloseTo(least, 6);
-    const pairs = widthsMm.flatMap((a) => widthsMm.filter((b) => b > a).map((b) => cost(a, b)));
+    const pairs = tried.flatMap((a) => tried.filter((b) => b > a).map((b) => cost(a, b)));
     expect(found.pair?.cost).toBeCloseTo(Math.min(...pairs), 6);
     const besides = widthsMm.filter((mm) => !menuMm.includes(mm)).map((mm) => cost(...menuMm, mm));
     expect(found.oneMore?.saves).toBeCloseTo(Math.max(0, cost(...menuMm) - Math.min(...besides)), 6);

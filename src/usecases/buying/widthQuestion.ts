@@ -18,6 +18,7 @@ export interface WidthQuestion {
   /** Products that are coated on the grade first, with an open order. */
   products: { product: string; coatingPerM2: number }[];
   grade: string;
+  /** Those asked for, and those of the menu that lie among them: else the best could be one of today's, and not be named. */
   widthsMm: number[];
   /** Widths on offer today; of a range its widest. */
   menuMm: number[];
@@ -52,6 +53,7 @@ export async function widthQuestion(
   );
   const priced = await pricedOffers(db, grade, today);
   const cheapest = [...priced].sort((a, b) => a.perKg - b.perKg)[0];
+  const menuMm = [...new Set(priced.map(widestMm))].sort((a, b) => a - b);
   if (!film || !cheapest || orders.length === 0) return undefined;
   const wanted = new Set(orders.map(({ product }) => product));
   return {
@@ -59,12 +61,18 @@ export async function widthQuestion(
       .filter(({ code }) => wanted.has(String(code)))
       .map((row) => ({ product: String(row.code), coatingPerM2: Number(row.coatingCostPerM2 ?? 0) })),
     grade: String(film.code),
-    widthsMm: [...asked.widthsMm],
-    menuMm: [...new Set(priced.map(widestMm))].sort((a, b) => a - b),
+    widthsMm: withMenu(asked.widthsMm, menuMm),
+    menuMm,
     filmPerM2: pricePerArea(cheapest.perKg, Number(film.thicknessUm), Number(film.densityGPerCm3)).perM2,
     rollLengthM: mmToM(cheapest.rollLengthMm),
     document: bare({ ...whole, orders }, wanted, String(film.code)),
   };
+}
+
+function withMenu(asked: readonly number[], menuMm: readonly number[]): number[] {
+  const [least, most] = [Math.min(...asked), Math.max(...asked)];
+  const among = menuMm.filter((width) => width >= least && width <= most);
+  return [...new Set([...asked, ...among])].sort((a, b) => a - b);
 }
 
 /** The products that are asked for, and the grade that they are coated on first. */

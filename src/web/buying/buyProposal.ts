@@ -105,6 +105,7 @@ function gradeModel(one: GradeProposal, today: string, settings: BuyingSettings)
     need: `${grouped(Math.ceil(need.buyM2), 0)} m², ${grouped(Math.ceil(need.buyM2 * need.kgPerM2), 0)} kg`,
     short: need.net.shortOn ?? need.net.belowSafetyOn ?? '',
     lines: one.lines.map((line) => lineModel(line, today)),
+    over: overWords(one),
     sets: one.sets.map(setModel),
     setsWords: setsWords(one),
     waits:
@@ -126,6 +127,16 @@ function gradeModel(one: GradeProposal, today: string, settings: BuyingSettings)
       ? `${one.figures.offer.code} of ${one.figures.offer.supplierName}, the offer of the lowest price; ${leadWords(one.figures.lead)}`
       : '',
   };
+}
+
+/** Film beyond the need of these weeks, from one roll on, with the least order where that is why. */
+function overWords({ need, lines }: GradeProposal): string {
+  const over = lines.reduce((m2, line) => m2 + line.areaM2, 0) - need.buyM2;
+  const roll = Math.max(...lines.map((line) => line.areaM2 / line.rolls));
+  if (lines.length === 0 || over < roll) return '';
+  const least = lines.filter(({ kg, rolls, offer }) => kg - kg / rolls < offer.minOrderKg);
+  const why = least.map(({ offer }) => `the least order of ${offer.code} is ${grouped(offer.minOrderKg)} kg`);
+  return `${grouped(Math.round(over), 0)} m² (${grouped(Math.round(over * need.kgPerM2), 0)} kg) more than these weeks need${why.length > 0 ? `: ${andList([...new Set(why)])}` : ''}.`;
 }
 
 function nextWords({ what, more, proved }: NonNullable<GradeProposal['next']>): string {
