@@ -4,17 +4,17 @@
 // and then the proof (reduced-cost fixing, proof.ts). Stops when the cost meets the proven bound; what is cheaper with
 // more set-ups or dearer with fewer stays as an alternative.
 import type { PlanControl, PlanProgress } from '../domain/plan.ts';
-import { leastForShort, type Relaxation, roundUp } from './bounding.ts';
+import type { Start } from './begin.ts';
+import { leastForShort, roundUp } from './bounding.ts';
 import { type Column, uniqueColumns } from './columns.ts';
 import { diveAndGoBack } from './diveAndGoBack.ts';
 import { fewerSetups } from './fewerSetups.ts';
-import { type Dive, dive, type IntegerPlan } from './integerPlan.ts';
-import { listPatterns } from './listPatterns.ts';
+import { dive, type IntegerPlan } from './integerPlan.ts';
 import type { Model } from './model.ts';
 import { polish } from './polish.ts';
 import { type Draw, openDraw } from './polishDrawn.ts';
 import { prove } from './proof.ts';
-import { openRecutting, type Recutting } from './recut.ts';
+import type { Recutting } from './recut.ts';
 import { seededRandom } from './seededRandom.ts';
 import { setupBound } from './setupBound.ts';
 import { setupsCount } from './setups.ts';
@@ -30,14 +30,6 @@ export interface Improved {
   outOfTime: boolean;
 }
 
-/** What there is to start from: the relaxation that proves and the one that counts set-ups, and the first dive. */
-export interface Start {
-  root: Relaxation;
-  withSetups: Relaxation;
-  first: Dive;
-  mostPatterns: number;
-}
-
 type Tell = (phase: PlanProgress['phase'], bound?: number, best?: number, columns?: number) => void;
 
 const DIVES = 12;
@@ -45,19 +37,14 @@ const MOST_GIVING_UP = 3;
 const NUDGE = 0.7;
 const SHARE_AFTER_DRAWS = 0.5;
 const SAME = 1e-6;
-/** Longer lists of sets than this are not searched. */
-const MOST_LISTED = 20_000;
-const RECUTS_IN_VAIN = 2;
+const RECUTS_IN_VAIN = 3;
 const SHARE_AFTER_RECUTS = 0.45;
 
 export function improve(model: Model, start: Start, control: PlanControl, tell: Tell): Improved {
   const search = openSearch(model, start, control);
-  const all = setupsCount(model)
-    ? listPatterns(model, start.root.proven, Infinity, MOST_LISTED, true)
-    : undefined;
-  const recutting = openRecutting(model, all ?? patternsOf(search.columns), start, control);
+  const { recutting, all } = start;
   const steps: (() => void)[] = search.countsPatterns
-    ? [recutOnce, fewer, within, recutMore, drawn, polished, fewer, proved, polished]
+    ? [recutOnce, fewer, within, recutMore, dived, drawn, polished, fewer, proved, polished]
     : [proved, polished, dives, polished, wentBack];
   for (const step of steps) {
     if (search.closed() || search.late()) break;
@@ -94,6 +81,11 @@ export function improve(model: Model, start: Start, control: PlanControl, tell: 
   }
   function recutMore(): void {
     if (recutting) recutOn(recutting, search, keeping(control, SHARE_AFTER_RECUTS));
+  }
+  function dived(): void {
+    const found = start.diveLater?.();
+    search.offer(found?.best);
+    search.columns = uniqueColumns([...search.columns, ...(found?.columns ?? [])]);
   }
   function drawn(): void {
     const draw = all && openDraw(model, all, start, control, start.mostPatterns);
@@ -199,6 +191,3 @@ function cheapest(model: Model, plans: IntegerPlan[], mostPatterns: number): Int
     return a < b || (a === b && plan.cost < best.cost - SAME) ? plan : best;
   });
 }
-
-const patternsOf = (columns: Column[]) =>
-  columns.flatMap((column) => (column.kind === 'pattern' ? [column.pattern] : []));

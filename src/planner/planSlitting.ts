@@ -5,12 +5,12 @@
 import type { Plan, PlanControl, PlanProgress } from '../domain/plan.ts';
 import type { Problem } from '../domain/problem.ts';
 import { withBound } from './assemble.ts';
+import { begin } from './begin.ts';
 import { relax, roundUp } from './bounding.ts';
 import { buildModel } from './buildModel.ts';
 import { choosePlan } from './choosePlan.ts';
-import { fillShort } from './fillShort.ts';
 import { type Improved, improve } from './improve.ts';
-import { dive, type IntegerPlan } from './integerPlan.ts';
+import type { IntegerPlan } from './integerPlan.ts';
 import type { Model } from './model.ts';
 import { type Branch, type Branches, openBranches } from './offerBranches.ts';
 import { openWidths } from './offeredWidths.ts';
@@ -21,7 +21,6 @@ import { setupsCount } from './setups.ts';
 import { withoutRolls } from './withoutRolls.ts';
 
 const UNHURRIED: PlanControl = { secondsLeft: () => Infinity, report: () => {} };
-const PLAIN = { nudge: () => 0 };
 const SHARE_KEPT = 0.4;
 /** Shares of the time kept for what comes after: laying out, where knives cost or much is to be cut, and building plans at all. */
 const SHARE_FOR_LAYING_OUT = 0.15;
@@ -94,8 +93,8 @@ function planBranch(
 
   tell('building', root.bound, quickest?.cost, root.columns.length);
   const effort = { setups, enough: roundUp(model, root.bound), control };
-  const first = fillShort(model, dive(model, withSetups, effort, PLAIN, quickest), effort);
-  const start = { root, withSetups, first, mostPatterns: problem.maxPatterns };
+  const known = { root, withSetups, mostPatterns: problem.maxPatterns };
+  const start = begin(model, known, effort, quickest);
   return improve(model, start, toImprove, tell);
 }
 

@@ -11,14 +11,14 @@ import type { Worth } from './master.ts';
 import type { Model, Pattern } from './model.ts';
 import { needsCap } from './planRows/demandNotExceeded.ts';
 import { keyOf, openRecutPool, type RecutPool } from './recutPool.ts';
-import { type Refill, type Run, refill } from './refill.ts';
+import { fillUp, type Refill, type Run, refill } from './refill.ts';
 import { seededRandom } from './seededRandom.ts';
 import { setupsCount } from './setups.ts';
 
 /** Rounds of recutting, each with chances of its own. */
 export interface Recutting {
-  /** Plans cheaper than the one given, at most a few; none when none are found. */
-  once(plan: IntegerPlan): IntegerPlan[];
+  /** Plans cheaper than the one given, or any at all, at most a few; none when none are found. */
+  once(plan: IntegerPlan | undefined): IntegerPlan[];
   goesOn(): boolean;
 }
 
@@ -28,8 +28,11 @@ interface RecutTask {
   /** What everything is worth where set-ups are shared out. */
   worth: Worth;
   mostPatterns: number;
+  mostSets: number;
   steps: number;
   seed: number;
+  /** Filled up from nothing first. */
+  afresh: boolean;
 }
 
 /** Steps of work, some millions a second: in the first round, in each later one; and how many of these. */
@@ -37,8 +40,8 @@ const FIRST_STEPS = 1_000_000;
 const STEPS = 4_000_000;
 const MOST_ROUNDS = 7;
 
-/** More sets than this are not searched. */
-const MOST_SETS = 6_000;
+/** Sets searched at most, in turns: few are searched more often. */
+const MOST_SETS = [3_000, 6_000, 1_500];
 /** Runs taken out at a time. */
 const FEWEST_OUT = 2;
 const MOST_OUT = 4;
@@ -49,10 +52,13 @@ const DEARER = 1;
 /** Changes in vain, and for each run, after which it is given up. */
 const PATIENCE = 300;
 const PATIENCE_PER_RUN = 60;
-/** What a pattern beyond the limit is charged, as a share of the plan's cost. */
+/** What a pattern beyond the limit is charged, as a share of what all strips are worth. */
 const BEYOND_LIMIT = 0.1;
 /** Plans laid out at the end, the cheapest by estimate. */
 const LAID_OUT = 3;
+/** Ways to fill up from nothing, the cheapest of which is recut; and which rounds begin so. */
+const STARTS = 6;
+const AFRESH_EVERY = 3;
 const SAME = 1e-6;
 
 interface Estimated {
@@ -65,24 +71,27 @@ export function openRecutting(
   model: Model,
   all: Pattern[],
   { withSetups, mostPatterns }: { withSetups: { worth: Worth }; mostPatterns: number },
-  control: PlanControl,
+  control: PlanControl | undefined,
 ): Recutting | undefined {
   if (!setupsCount(model)) return undefined;
   let seed = 0;
   return {
     once(plan) {
-      const steps = seed++ === 0 ? FIRST_STEPS : STEPS;
-      const task = { all, worth: withSetups.worth, mostPatterns, steps, seed };
+      const afresh = !plan || (seed > 0 && seed % AFRESH_EVERY === 0);
+      const [mostSets, steps] = [MOST_SETS[seed % MOST_SETS.length], seed === 0 ? FIRST_STEPS : STEPS];
+      seed++;
+      const task = { all, mostSets, worth: withSetups.worth, mostPatterns, steps, seed, afresh };
       return recut(model, plan, task, { setups: true, enough: -Infinity, control });
     },
     goesOn: () => seed < MOST_ROUNDS,
   };
 }
 
-function recut(model: Model, plan: IntegerPlan, task: RecutTask, effort: Effort): IntegerPlan[] {
+function recut(model: Model, plan: IntegerPlan | undefined, task: RecutTask, effort: Effort): IntegerPlan[] {
   const search = openSearch(model, plan, task);
   const setup = Math.max(0, ...search.pool.setup);
-  const own = runsOf(search.pool, plan);
+  const own = plan && !task.afresh ? runsOf(search.pool, plan) : fillUpBest(search);
+  if (!own) return [];
   const found: Estimated[] = [{ runs: own, cost: search.costOf(own) }];
   let [current] = found;
   let inVain = 0;
@@ -98,19 +107,33 @@ function recut(model: Model, plan: IntegerPlan, task: RecutTask, effort: Effort)
     found.push(next);
     inVain = 0;
   }
-  return laidOut(model, search.pool, plan, found.slice(1).slice(-LAID_OUT).reverse(), effort);
+  const cheapest = found.slice(task.afresh ? 0 : 1).slice(-LAID_OUT);
+  return laidOut(model, search.pool, plan?.cost ?? Infinity, cheapest.reverse(), effort);
 }
 
-function openSearch(model: Model, plan: IntegerPlan, task: RecutTask): Refill {
-  const own = plan.sets.map(({ pattern }) => pattern);
-  const pool = openRecutPool(model, task.all, own, task.worth, MOST_SETS);
+/** The cheapest of a few ways to fill up from nothing. */
+function fillUpBest(search: Refill): Run[] | undefined {
+  let best: Estimated | undefined;
+  for (let start = 0; start < STARTS; start++) {
+    const runs = fillUp(search);
+    const cost = runs ? search.costOf(runs) : Infinity;
+    if (runs && (!best || cost < best.cost)) best = { runs, cost };
+  }
+  return best?.runs;
+}
+
+function openSearch(model: Model, plan: IntegerPlan | undefined, task: RecutTask): Refill {
+  const own = plan?.sets.map(({ pattern }) => pattern) ?? [];
+  const missed = plan?.short ?? model.demands.map(() => 0);
+  const pool = openRecutPool(model, task.all, own, task.worth, task.mostSets);
   const film = openFilm(model);
-  const short = plan.short.reduce((sum, n, d) => sum + n * model.demands[d].shortCostPerRoll, 0);
-  const beyond = BEYOND_LIMIT * Math.abs(plan.cost);
+  const short = missed.reduce((sum, n, d) => sum + n * model.demands[d].shortCostPerRoll, 0);
+  const about = model.demands.reduce((sum, { min }, d) => sum + min * task.worth.strip[d], 0);
+  const beyond = BEYOND_LIMIT * Math.abs(about);
   return {
     ...{ pool, film, sites: model.sites.length },
     strip: Float64Array.from(task.worth.strip),
-    least: Int32Array.from(model.demands, ({ min }, d) => min - plan.short[d]),
+    least: Int32Array.from(model.demands, ({ min }, d) => min - missed[d]),
     most: Float64Array.from(model.demands, ({ max }, d) => (needsCap(model, d) ? max : Infinity)),
     random: seededRandom(task.seed),
     work: { steps: task.steps },
@@ -163,18 +186,22 @@ function chosen({ pool, random }: Refill, runs: Run[]): Run[] {
 
 const demandsOf = ({ from, demand }: RecutPool, p: number) => demand.subarray(from[p], from[p + 1]);
 
+/** Those that cost less, until one costs no more than the next is estimated. */
 function laidOut(
   model: Model,
   { patterns }: RecutPool,
-  before: IntegerPlan,
-  found: Estimated[],
+  below: number,
+  cheapestFirst: Estimated[],
   effort: Effort,
 ): IntegerPlan[] {
-  return found.flatMap(({ runs }) => {
+  const plans: IntegerPlan[] = [];
+  for (const { runs, cost } of cheapestFirst) {
+    if (cost >= below || plans.some((plan) => plan.cost <= cost + SAME)) break;
     const sets = runs.map(({ p, times }) => ({ pattern: patterns[p], times }));
     const plan = finish(model, sets, effort);
-    return plan && plan.cost < before.cost - SAME && isInStock(model, plan) ? [plan] : [];
-  });
+    if (plan && plan.cost < below - SAME && isInStock(model, plan)) plans.push(plan);
+  }
+  return plans;
 }
 
 function isInStock(model: Model, { sets, layouts }: IntegerPlan): boolean {

@@ -51,7 +51,11 @@ interface Filling extends Refill {
 }
 
 const WIDTH = 4;
-const NODES = 40;
+const NODES = 15;
+/** Share of the sets that are passed over each time, by chance: the search differs, and is quicker. */
+const PASSED_OVER = 0.7;
+/** Not of so few. */
+const FEW = 30;
 /** How much the rank of a run is shaken. */
 const SHAKEN = 0.5;
 /** Smaller losses, as parts of what is served, do not count in the rank. */
@@ -62,16 +66,34 @@ const LEAST_LOSS = 0.002;
  * more, and losing at most so much more. undefined when there is none. One of those taken out is not used again.
  */
 export function refill(search: Refill, kept: Run[], out: Run[], dearer: number): Run[] | undefined {
-  const { least, most, sites, random } = search;
-  const filling: Filling = {
-    ...{ ...search, need: least.slice(), room: most.slice(), sets: new Int32Array(sites), used: new Map() },
-    ...{ kept, runs: [], best: undefined, bestCost: Infinity, nodes: NODES, mostLoss: Infinity },
-    avoided: out[Math.floor(random() * out.length)].p,
-  };
-  for (const run of kept) add(filling, run, 1);
+  const filling = opened(search, kept);
+  filling.avoided = out[Math.floor(search.random() * out.length)].p;
   filling.mostLoss = lossTogether(filling, out) + dearer;
   descend(filling, out.length + 1, 0);
   return filling.best;
+}
+
+/** Runs for everything, always the one that loses least for what it serves; undefined where film or sets are lacking. */
+export function fillUp(search: Refill): Run[] | undefined {
+  const filling = opened(search, []);
+  for (let d = mostMissed(filling); d >= 0; d = mostMissed(filling)) {
+    const [choice] = choicesFor(filling, d, Infinity, 0);
+    if (!choice) return undefined;
+    add(filling, choice, 1);
+    filling.runs.push({ p: choice.p, times: choice.times });
+  }
+  return lean(search, joined(filling.runs));
+}
+
+function opened(search: Refill, kept: Run[]): Filling {
+  const { least, most, sites } = search;
+  const filling: Filling = {
+    ...{ ...search, need: least.slice(), room: most.slice(), sets: new Int32Array(sites), used: new Map() },
+    ...{ kept, runs: [], best: undefined, bestCost: Infinity, nodes: NODES, mostLoss: Infinity },
+    avoided: -1,
+  };
+  for (const run of kept) add(filling, run, 1);
+  return filling;
 }
 
 /** What these runs lose one after the other. */
@@ -141,14 +163,16 @@ function choicesFor(filling: Filling, d: number, settingsLeft: number, loss: num
   const best: Choice[] = [];
   const below = filling.mostLoss - loss;
   const missed = worthMissed(filling);
+  const large = pool.holding[d].length > FEW;
   for (const p of pool.holding[d]) {
     if (pool.least[p] >= below) break;
     const setup = setupHere(filling, p);
+    if (filling.avoided >= 0 && large && filling.random() < PASSED_OVER) continue;
     if (p === filling.avoided || pool.least[p] + setup >= below || (settingsLeft === 0 && setup > 0))
       continue;
     // the last setting of the knives must serve all, as far as there is film
     const enough = settingsLeft > 1 || setup === 0 ? 0 : missed * (1 - 1e-6);
-    considerRuns(filling, { p, setup, below, enough }, best);
+    considerRuns(filling, { demand: d, p, setup, below, enough }, best);
   }
   return best;
 }
@@ -159,24 +183,39 @@ function worthMissed({ need, strip }: Filling): number {
   return missed;
 }
 
-/** The set so often that one of its demands is met, or just not; kept among the best. */
+interface Considered {
+  demand: number;
+  p: number;
+  setup: number;
+  below: number;
+  /** Worth that must be served. */
+  enough: number;
+}
+
+/** The set so often that the demand, or the first of its demands, is met or just not; kept among the best. */
 function considerRuns(
   { pool, need, strip, random, work, ...filling }: Filling,
-  { p, setup, below, enough }: { p: number; setup: number; below: number; enough: number },
+  { demand, p, setup, below, enough }: Considered,
   best: Choice[],
 ): void {
-  work.steps -= pool.from[p + 1] - pool.from[p];
   const most = mostTimes({ pool, ...filling }, p);
+  let [first, ofOne] = [Infinity, 1];
   for (let e = pool.from[p]; e < pool.from[p + 1]; e++) {
-    const up = Math.min(most, Math.ceil(need[pool.demand[e]] / pool.count[e]));
-    for (let times = up; times > up - 2 && times > 0; times--) {
-      const loss = lossOf(pool, strip, need, p, times, setup);
-      if (loss >= below) continue;
-      const served = times * pool.priced[p] + setup - loss;
-      if (served <= 0 || (served < enough && times < most)) continue;
-      const rank = (Math.max(loss, LEAST_LOSS * served) / served) * (1 + SHAKEN * random());
-      insert(best, { p, times, setup, loss, rank });
-    }
+    const up = Math.ceil(need[pool.demand[e]] / pool.count[e]);
+    if (up > 0 && up < first) first = up;
+    if (pool.demand[e] === demand) ofOne = up;
+  }
+  const met = [first - 1, first, ofOne];
+  for (let i = ofOne === first ? 1 : 2; i >= 0; i--) {
+    const times = Math.min(most, met[i]);
+    if (times < 1) continue;
+    work.steps -= pool.from[p + 1] - pool.from[p];
+    const loss = lossOf(pool, strip, need, p, times, setup);
+    if (loss >= below) continue;
+    const served = times * pool.priced[p] + setup - loss;
+    if (served <= 0 || (served < enough && times < most)) continue;
+    const rank = (Math.max(loss, LEAST_LOSS * served) / served) * (1 + SHAKEN * random());
+    insert(best, { p, times, setup, loss, rank });
   }
 }
 
