@@ -203,5 +203,22 @@ export function asSoonAsCanBe(asking: Thinking, found: Found): Found {
       prove(state, kept, cut, q, { ...line, by }, control, asking.patience.proof).certificate !== undefined,
   };
   const { evidence, readyOn, proved } = earliest(search, state.today, found.evidence);
-  return { ...foundYes(cut, { holds: true, evidence }, q, state.today), readyOn, earliest: proved };
+  const onAnyFilm = () => notSoonerOnAnyFilm(asking, line, addDays(readyOn, -1));
+  return {
+    ...foundYes(cut, { holds: true, evidence }, q, state.today),
+    readyOn,
+    earliest: proved && (readyOn <= state.today || cut === cuts.at(-1) || onAnyFilm()),
+  };
+}
+
+/** Is it proved that not even film of other kinds makes it by that day? */
+function notSoonerOnAnyFilm(
+  { state, kept, q, control, patience }: Thinking,
+  line: AskedLine,
+  by: IsoDate,
+): boolean {
+  const widest = cutsFor(state, kept, by).at(-1) as Cut;
+  const dated = datedLook(state, kept, widest, q, control);
+  if (dated.lacking([{ ...line, by }], ASKED, false)?.atLeast) return true;
+  return prove(state, kept, widest, q, { ...line, by }, control, patience.proof).certificate !== undefined;
 }

@@ -38,9 +38,18 @@ function lineModel(line: Acknowledged) {
     width: grouped(line.widthUm / 1000),
     length: grouped(line.lengthMm / 1000),
     rolls: grouped(line.rolls),
-    taken: minRolls === maxRolls ? 'exactly so many' : `${grouped(minRolls)} to ${grouped(maxRolls)} rolls`,
-    core: line.coreInsideUm === null ? 'not entered' : `${grouped(line.coreInsideUm / 1000)} mm inside`,
-    splices: line.maxSplices === 0 ? 'none' : `at most ${count(line.maxSplices, 'splice')} a roll`,
+    taken:
+      minRolls === maxRolls
+        ? `${grouped(minRolls)} rolls`
+        : `${grouped(minRolls)} to ${grouped(maxRolls)} rolls`,
+    build: buildOf(line),
     day: line.dueOn ?? 'no day promised',
   };
+}
+
+/** How a roll is built: "core 25.4 mm inside, no splices". */
+function buildOf({ coreInsideUm, maxSplices }: Acknowledged): string {
+  const core = coreInsideUm === null ? [] : [`core ${grouped(coreInsideUm / 1000)} mm inside`];
+  const splices = maxSplices === 0 ? 'no splices' : `at most ${count(maxSplices, 'splice')} a roll`;
+  return [...core, splices].join(', ');
 }

@@ -37,12 +37,12 @@ function rushWords({ rush, currency }: Quote): string {
   const { byPlans, atLeast, atMost, proved } = rush;
   const nothing = byPlans < SMALLEST;
   const plans = nothing
-    ? 'The day costs nothing more by the plans of all orders with it and without it'
-    : `The day itself costs ${money(byPlans)} ${currency}: the plan of all orders with it, less the cheapest without it`;
-  if (proved) return `${plans}. Proved: no better plans change that.`;
+    ? 'The day costs nothing more: no cheaper plan of all orders is known without it'
+    : `The day itself costs ${money(byPlans)} ${currency}: the plan of all orders with it, less the cheapest known without it`;
+  if (proved) return `${plans}. Proved: no other plans change that.`;
   const range =
-    atLeast < SMALLEST ? `at most ${money(atMost)}` : `between ${money(atLeast)} and ${money(atMost)}`;
-  return `${plans}. By the proven bounds it is ${range} ${currency}.`;
+    atLeast < SMALLEST ? `no more than ${money(atMost)}` : `between ${money(atLeast)} and ${money(atMost)}`;
+  return `${plans}. Not proved: better plans could make it ${range} ${currency} (proven bounds).`;
 }
 
 function offerModel({ what, question, possible, readyOn, perM2 }: CounterOffer, quote: Quote) {

@@ -34,13 +34,13 @@ function mostWords(answer: Answer): string[] {
 /** Of an answer whose day is not the day asked for. */
 function dayWords({ verdict, question, readyOn, earliest, part }: Answer): string[] {
   if (!readyOn || earliest === undefined || (isYes({ verdict }) && question.dueOn)) return [];
-  const what = part ? `With ${grouped(part.rolls)} by ${part.by}, the rest` : 'All of it';
+  const [whole, of] = part
+    ? [`With ${grouped(part.rolls)} by ${part.by}, the rest`, 'the rest of it']
+    : ['All of it', 'all of it'];
   return earliest
-    ? [`Proved: ${lower(what)} is ready before ${readyOn} in no plan that keeps what others have.`]
-    : [`${what} before ${readyOn} was looked for and not found; that it cannot be sooner is not proved.`];
+    ? [`Proved: in no plan that leaves others what they have is ${of} ready before ${readyOn}.`]
+    : [`${whole} before ${readyOn} was looked for and not found; that it cannot be sooner is not proved.`];
 }
-
-const lower = (text: string): string => text.charAt(0).toLowerCase() + text.slice(1);
 
 function certificateWords({ by, missingM2, missingRolls, minutes, days }: Certificate, q: Question): string {
   if (days)

@@ -29,23 +29,25 @@ export function askedWords(q: Question): string {
 export function answerWords(answer: Answer, today: string): AnswerWords {
   return {
     words: verdictWords(answer, today),
-    look: isYes(answer)
-      ? 'done-note'
-      : answer.verdict === 'no' || answer.verdict === 'later'
-        ? 'stop-note'
-        : 'look',
+    look: isYes(answer) ? 'done-note' : answer.verdict === 'no' ? 'stop-note' : 'look',
     reasons: [
       ...shelfWords(answer),
+      ...(isYes(answer) ? [] : whyNot(answer)),
       ...(answer.evidence ? filmWords(answer.evidence) : []),
       ...leftAlone(answer),
       ...hoursWords(answer, today as IsoDate),
-      ...proofWords(answer),
-      ...answer.limits,
-      ...displacedWords(answer),
+      ...(isYes(answer) ? whyNot(answer) : []),
     ],
     lists: listsOf(answer),
   };
 }
+
+/** Why not, or not sooner, and how much of that is proved. */
+const whyNot = (answer: Answer): string[] => [
+  ...answer.limits,
+  ...proofWords(answer),
+  ...displacedWords(answer),
+];
 
 function verdictWords(answer: Answer, today: string): string {
   const { question: q, readyOn, part } = answer;
@@ -168,6 +170,9 @@ function leftAlone({ evidence, troubled, verdict }: Answer): string[] {
   return [kept, ...troubledWords(troubled)];
 }
 
+/** Less of others' work before a day is not worth a line, minutes. */
+const WORTH_SAYING_MIN = 6;
+
 /** Hours of the slitters of the asked runs that others take before it is ready, or before it was to be. */
 function hoursWords({ evidence, question, readyOn }: Answer, today: IsoDate): string[] {
   const until = readyOn ?? question.dueOn;
@@ -178,6 +183,7 @@ function hoursWords({ evidence, question, readyOn }: Answer, today: IsoDate): st
     if (!used.has(id) || !calendar?.taken?.length) return [];
     const whole = { ...ROUND_THE_CLOCK, ...calendar } as WorkCalendar;
     const { all, taken } = minutesUntil(whole, today, until);
+    if (taken < WORTH_SAYING_MIN) return [];
     return [
       `Of the ${hours(all)} that ${id} works up to ${until}, other products' open orders and promises and released runs take ${hours(taken)} (orders estimated, each by itself; runs as planned); its plan fits into the rest.`,
     ];
