@@ -91,7 +91,7 @@ function recut(model: Model, plan: IntegerPlan | undefined, task: RecutTask, eff
   const search = openSearch(model, plan, task);
   const setup = Math.max(0, ...search.pool.setup);
   const own = plan && !task.afresh ? runsOf(search.pool, plan) : fillUpBest(search);
-  if (!own) return [];
+  if (!own?.length) return [];
   const found: Estimated[] = [{ runs: own, cost: search.costOf(own) }];
   let [current] = found;
   let inVain = 0;
