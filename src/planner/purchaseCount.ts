@@ -107,7 +107,7 @@ export function countUp(
   secondsLeft: () => number,
 ): Counted {
   const orders = ordersOf(task.terms, lines);
-  const became = film.map((rows) => ({ grade: rows.grade, ...becomes(task, rows, lines, secondsLeft) }));
+  const became = film.map((rows) => ({ grade: rows.grade, ...remembered(task, rows, lines, secondsLeft) }));
   const holding = sum(
     lines,
     ({ cost, arrivesDay }) =>
@@ -139,6 +139,26 @@ interface Became {
   cut: FilmCut | undefined;
 }
 
+const known = new WeakMap<FilmRows, Map<string, Became>>();
+
+/** The same lines are cut once: of many grades most stay as they are from one purchase to the next. */
+function remembered(
+  task: BuyingTask,
+  rows: FilmRows,
+  lines: readonly OrderLine[],
+  secondsLeft: () => number,
+): Became {
+  const own = lines.filter(({ grade }) => grade === rows.grade);
+  const key = JSON.stringify(
+    own.map(({ offer, widthUm, arrivesDay, rolls }) => [offer, widthUm, arrivesDay, rolls]),
+  );
+  const all = known.get(rows) ?? new Map<string, Became>();
+  known.set(rows, all);
+  const found = all.get(key) ?? becomes(task, rows, own, secondsLeft);
+  all.set(key, found);
+  return found;
+}
+
 function becomes(
   task: BuyingTask,
   { grade, needs, given, webs }: FilmRows,
@@ -148,13 +168,12 @@ function becomes(
   const offers = task.offers.filter((offer) => offer.grade === grade);
   const m2 = ({ offer, widthUm, rolls }: OrderLine): number =>
     rolls * (offers.find((one) => one.code === offer && one.widthUm === widthUm)?.rollM2 ?? 0);
-  const own = lines.filter((line) => line.grade === grade);
   const arrivedBy = (of: readonly OrderLine[]): number[] =>
     given.days.map((day) => sum(of, (line) => (line.arrivesDay <= day ? m2(line) : 0)));
   if (!needs.strips)
-    return { ...byArea(needs.latePerM2Day, given, arrivedBy(own)), sets: [], cut: undefined };
+    return { ...byArea(needs.latePerM2Day, given, arrivedBy(lines)), sets: [], cut: undefined };
   const arrived = new Map(
-    [...webs.keys()].map((web) => [web, arrivedBy(own.filter((l) => l.widthUm === web))]),
+    [...webs.keys()].map((web) => [web, arrivedBy(lines.filter((line) => line.widthUm === web))]),
   );
   const dearest = Math.max(1e-3, ...offers.map((one) => (one.pricePerKg * one.rollKg) / one.rollM2));
   return cutFilm(needs, given, [...webs.keys()], arrived, MISSING_TIMES * dearest, secondsLeft);

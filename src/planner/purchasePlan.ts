@@ -7,6 +7,7 @@ import { solveMip } from './highs.ts';
 import { filmCuts, leastBuying } from './purchaseBound.ts';
 import { type BuyingPlan, type Counted, countUp, linesOf } from './purchaseCount.ts';
 import { filmCut } from './purchaseCutting.ts';
+import { buyFewGrades } from './purchaseFewGrades.ts';
 import { type PurchaseProgram, purchaseProgram } from './purchaseProgram.ts';
 import { type Relaxed, relaxWithSets } from './purchaseSets.ts';
 import type { BuyingTask } from './purchaseTask.ts';
@@ -27,6 +28,8 @@ export interface Asked {
 
 const UNHURRIED: Effort = { nodes: 5000, secondsLeft: () => Infinity };
 const SAME = 1e-6;
+/** Up to so many grades one integer program is soonest done. */
+const FEW_GRADES = 3;
 /** A proof that is not there after so many rounds is not near. */
 const ROUNDS = 40;
 
@@ -42,16 +45,44 @@ export function planPurchases(
   seedSets(whole, program, within(effort.secondsLeft, 0.2));
   const relaxed = relaxWithSets(program, within(effort.secondsLeft, 0.4));
   const byStrips = program.film.some(({ needs }) => needs.strips);
-  const found = solveMip(program.draft.mip, {
-    nodes: effort.nodes,
-    seconds: within(effort.secondsLeft, byStrips && effort.prove !== false ? 0.4 : 1)(),
-    absoluteGap: SAME * Math.max(1, relaxed.bound),
-  });
-  const first = found.x && countUp(whole, program, linesOf(program.lots, found.x), effort.secondsLeft);
-  if (byStrips) return proved(whole, asked, effort, { program, relaxed, first });
-  if (!first) return undefined;
-  return planOf(first, Math.max(relaxed.bound, found.bound), found.ended);
+  const many = whole.grades.length > FEW_GRADES;
+  const share = effort.prove === false || !(byStrips || many) ? 1 : 0.5;
+  const { first, bound, ended } = many
+    ? buyMany(whole, program, asked.oneOrderOf, within(effort.secondsLeft, share))
+    : buyTogether(whole, program, effort, within(effort.secondsLeft, share));
+  if (byStrips || many) return proved(whole, asked, effort, { program, relaxed, first });
+  return first && planOf(first, Math.max(relaxed.bound, bound), ended);
 }
+
+interface Bought {
+  first: Counted | undefined;
+  /** With the sets that were found. */
+  bound: number;
+  ended: boolean;
+}
+
+/** All grades in one integer program over the sets that were found. */
+function buyTogether(
+  task: BuyingTask,
+  program: PurchaseProgram,
+  { nodes, secondsLeft }: Effort,
+  within: () => number,
+): Bought {
+  const found = solveMip(program.draft.mip, { nodes, seconds: within(), absoluteGap: 1e-4 });
+  const first = found.x && countUp(task, program, linesOf(program.lots, found.x), secondsLeft);
+  return { first, bound: found.bound, ended: found.ended };
+}
+
+const buyMany = (
+  task: BuyingTask,
+  program: PurchaseProgram,
+  oneOrderOf: string | undefined,
+  secondsLeft: () => number,
+): Bought => ({
+  first: buyFewGrades(task, program, oneOrderOf, secondsLeft),
+  bound: Number.NEGATIVE_INFINITY,
+  ended: false,
+});
 
 const planOf = (
   { cuts: _cuts, missing: _missing, ...plan }: Counted,
@@ -111,7 +142,11 @@ function proved(
   const cuts = prove ? [...strips.flatMap(filmCuts), ...strips.map((rows) => filmCut(rows, relaxed))] : [];
   cuts.push(...(prove && first ? first.cuts : []));
   for (let round = 0; prove && round < ROUNDS && secondsLeft() > 0; round++) {
-    const limits = { nodes, seconds: within(secondsLeft, 0.5)(), absoluteGap: close() / 2 };
+    const limits = {
+      nodes,
+      seconds: within(secondsLeft, strips.length > 0 ? 0.5 : 1)(),
+      absoluteGap: close() / 2,
+    };
     const outer = leastBuying(task, cuts, { oneOrderOf: asked.oneOrderOf }, limits);
     bound = Math.max(bound, outer.bound);
     if (best && best.total - bound <= close()) break;
@@ -119,6 +154,7 @@ function proved(
     const counted = countUp(task, outer.program, linesOf(outer.program.lots, outer.x), secondsLeft);
     if (!counted.missing && counted.total < (best?.total ?? Infinity)) best = counted;
     if (best && best.total - bound <= close()) break;
+    if (counted.cuts.length === 0) break;
     cuts.push(...counted.cuts);
   }
   return best && planOf(best, bound, best.total - bound <= close());

@@ -22,11 +22,21 @@ export interface Calendar {
   arrivals: Map<string, number[]>;
 }
 
+/** What lines of grades that are not in the program have in an order that is placed. */
+export interface OrderLoad {
+  value: number;
+  kg: number;
+  rolls: number;
+}
+export const orderKey = (supplier: string, day: number): string => JSON.stringify([supplier, day]);
+
 export interface ProgramForm extends Pick<FilmDraft, 'sets'> {
   /** All film of this grade comes in one line. */
   oneOrderOf?: string | undefined;
   /** Those of a larger task of which this one is a part. */
   calendar?: Calendar;
+  /** Orders that others have placed, by `orderKey`. */
+  loads?: ReadonlyMap<string, OrderLoad>;
 }
 
 /** The program without its sets. */
@@ -74,14 +84,14 @@ function addOrderOf(
   program: PurchaseProgram,
   { terms, costs }: BuyingTask,
   { supplier, offers, day }: { supplier: string; offers: readonly BuyingOffer[]; day: number },
-  { oneOrderOf }: ProgramForm,
+  { oneOrderOf, loads }: ProgramForm,
   only: number | undefined,
 ): void {
   const able = offers.filter(({ earliestDay }) => day >= earliestDay);
   if (able.length === 0) return;
   const { draft, film, calendar, lots } = program;
   const own = terms.find((one) => one.supplier === supplier);
-  const order = addOrder(draft, costs.perOrder, own);
+  const order = addOrder(draft, costs.perOrder, own, loads?.get(orderKey(supplier, day)));
   for (const code of new Set(able.map((offer) => offer.code))) {
     const widths = able.filter((offer) => offer.code === code);
     const { grade } = widths[0] as BuyingOffer;
@@ -92,24 +102,36 @@ function addOrderOf(
   }
 }
 
-/** An order of a supplier for a day: its cost, its least value, its containers. */
-function addOrder(draft: Draft, perOrder: number, terms: SupplierTerms | undefined): OrderRows {
-  const placed = draft.addColumn(perOrder, [], { upper: 1, whole: true });
+/** An order of a supplier for a day: its cost, its least value, its containers; what others have in it counts first. */
+function addOrder(
+  draft: Draft,
+  perOrder: number,
+  terms: SupplierTerms | undefined,
+  load: OrderLoad | undefined,
+): OrderRows {
+  const placed = draft.addColumn(load ? 0 : perOrder, [], { upper: 1, whole: true });
   const room = terms && (terms.containerKg !== undefined || terms.containerRolls !== undefined);
   const containers = room ? draft.addColumn(terms.containerCost, [], { whole: true }) : undefined;
-  const row = (sense: LpRow['sense'], column: number | undefined, value: number | undefined) => {
-    if (column === undefined || value === undefined) return undefined;
-    const made = draft.addRow(sense, 0);
-    draft.put(column, made, -value);
+  const row = (sense: LpRow['sense'], rhs: number, ...parts: [number | undefined, number | undefined][]) => {
+    if (parts.some(([column, value]) => column === undefined || value === undefined)) return undefined;
+    const made = draft.addRow(sense, rhs);
+    for (const [column, value] of parts) draft.put(column as number, made, value as number);
     return made;
   };
   // What is ordered takes a container at least, which the relaxation would not see.
-  const one = row('>=', placed, containers === undefined ? undefined : 1);
-  if (containers !== undefined && one !== undefined) draft.put(containers, one, 1);
+  if (!load) row('>=', 0, [containers, 1], [placed, -1]);
+  const least = terms?.minOrderValue;
+  const missing = least === undefined ? undefined : least - (load?.value ?? 0);
+  const fits = (most: number | undefined, taken: number) =>
+    row('<=', -taken, [containers, most === undefined ? undefined : -most]);
   return {
     placed,
-    value: row('>=', placed, terms?.minOrderValue),
-    kg: row('<=', containers, terms?.containerKg),
-    rolls: row('<=', containers, terms?.containerRolls),
+    value: load
+      ? missing !== undefined && missing > 0
+        ? draft.addRow('>=', missing)
+        : undefined
+      : row('>=', 0, [placed, least === undefined ? undefined : -least]),
+    kg: fits(terms?.containerKg, load?.kg ?? 0),
+    rolls: fits(terms?.containerRolls, load?.rolls ?? 0),
   };
 }
