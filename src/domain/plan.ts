@@ -139,4 +139,6 @@ export interface PlanControl {
   /** Seconds that may still be spent; Infinity when nobody waits. Asked between steps. */
   secondsLeft(): number;
   report(progress: PlanProgress): void;
+  /** Hears the first whole plan, when the search goes on from it. It may be far from the best. */
+  first?(plan: Plan): void;
 }

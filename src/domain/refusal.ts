@@ -40,8 +40,12 @@ const WORDS = {
     todo: 'Ask again when the plans that are being made are done.',
   }),
   'plan-has-ended': (f) => ({
-    wrong: `Plan ${f.id} has ended already (${f.status}); there is nothing to cancel.`,
+    wrong: `Plan ${f.id} has ended already (${f.status}); there is nothing to cancel or to finish.`,
     todo: 'Open the plan to see how it ended.',
+  }),
+  'plan-waits': (f) => ({
+    wrong: `Plan ${f.id} waits for its turn, so there is no plan yet to finish with.`,
+    todo: 'Wait until it is being worked on, or cancel it.',
   }),
   'plan-not-finished': (f) => ({
     wrong: `Plan ${f.id} is not finished (${f.status}), so there is no plan to show yet.`,

@@ -5,12 +5,22 @@ import { fileURLToPath } from 'node:url';
 import type { Knex } from 'knex';
 import { Piscina } from 'piscina';
 import type { PlanProgress } from '../domain/plan.ts';
+import { Refusal } from '../domain/refusal.ts';
 import { cancelPlan } from '../usecases/planning/cancelPlan.ts';
 import { nextPlan, recoverPlans } from '../usecases/planning/planQueue.ts';
+import { readPlanStatus } from '../usecases/planning/readPlan.ts';
 import { type BuyingDesk, buyingDesk } from './buyingJob.ts';
 import { type AskInsight, insightDesk } from './insightJob.ts';
 import { type LateFilmDesk, lateFilmDesk } from './lateFilmJob.ts';
-import { type Desk, endJob, type JobEnd, type JobLog, runPlanJob, WORKER_HEAP_MB } from './planJob.ts';
+import {
+  type Desk,
+  endJob,
+  type JobEnd,
+  type JobLog,
+  newJobEnd,
+  runPlanJob,
+  WORKER_HEAP_MB,
+} from './planJob.ts';
 import { type Listener, progressBoard } from './progressBoard.ts';
 import { type QuestionDesk, questionDesk } from './questionJob.ts';
 
@@ -24,6 +34,8 @@ export interface Jobs {
   wake(): void;
   /** Cancels a waiting or running plan and ends its worker. Refuses with not-found or plan-has-ended. */
   cancel(id: number): Promise<void>;
+  /** Has a running plan finished with the best that is found. Refuses with not-found, plan-has-ended or plan-waits. */
+  finish(id: number): Promise<void>;
   /** The newest progress of a running plan; undefined when it is not running. */
   progressOf(id: number): PlanProgress | undefined;
   /** What a little more would be worth in the problem of plan `id`. Refuses with planner-busy. */
@@ -81,6 +93,14 @@ function workerPool(workers: number, log: JobLog, ready = workers): Piscina {
   return pool;
 }
 
+/** Why a plan that is not running cannot be finished. */
+async function refuseToFinish(db: Knex, id: number): Promise<never> {
+  const status = await readPlanStatus(db, id);
+  if (status === undefined) throw new Refusal('not-found', { what: 'plan', code: id });
+  if (status === 'queued' || status === 'running') throw new Refusal('plan-waits', { id });
+  throw new Refusal('plan-has-ended', { id, status });
+}
+
 interface Running {
   end: JobEnd;
   done: Promise<void>;
@@ -96,7 +116,7 @@ function queueKeeper(desk: Desk, workers: number, questions: QuestionDesk, buyin
     while (!stopping && running.size < workers) {
       const next = await nextPlan(db);
       if (!next) return;
-      const end: JobEnd = { abort: new AbortController(), why: undefined };
+      const end = newJobEnd();
       const done = runPlanJob(desk, next, end).then(() => {
         running.delete(next.id);
         board.end(next.id);
@@ -120,6 +140,11 @@ function queueKeeper(desk: Desk, workers: number, questions: QuestionDesk, buyin
       await cancelPlan(db, id);
       endJob(running.get(id)?.end, 'cancelled');
       if (!running.has(id)) board.end(id);
+    },
+    async finish(id) {
+      const end = running.get(id)?.end;
+      if (!end) return refuseToFinish(db, id);
+      Atomics.store(end.enough, 0, 1);
     },
     progressOf: board.latest,
     insight: insightDesk(desk.pool),

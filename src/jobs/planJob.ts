@@ -2,12 +2,18 @@
 import { MessageChannel } from 'node:worker_threads';
 import type { Knex } from 'knex';
 import type { Piscina } from 'piscina';
-import type { PlanProgress } from '../domain/plan.ts';
 import { printFault } from '../domain/problemDocument.ts';
 import type { MadePlan } from '../usecases/planning/makePlan.ts';
-import { keepProgress, putBack, storeFailure, storePlan } from '../usecases/planning/planQueue.ts';
+import {
+  keepFirstPlan,
+  keepProgress,
+  putBack,
+  settleForFirstPlan,
+  storeFailure,
+  storePlan,
+} from '../usecases/planning/planQueue.ts';
 import type { StoredPlan } from '../usecases/planning/readPlan.ts';
-import type { PlanTask } from './planWorker.ts';
+import type { PlanTask, WorkerNews } from './planWorker.ts';
 import type { ProgressBoard } from './progressBoard.ts';
 
 /** The part of a pino logger that the jobs use. */
@@ -26,7 +32,14 @@ export interface Desk {
 export interface JobEnd {
   abort: AbortController;
   why: 'cancelled' | 'stopped' | 'overdue' | undefined;
+  /** Shared with the worker: not 0 once it is to finish with the best plan that it has. */
+  enough: Int32Array;
 }
+export const newJobEnd = (): JobEnd => ({
+  abort: new AbortController(),
+  why: undefined,
+  enough: new Int32Array(new SharedArrayBuffer(Int32Array.BYTES_PER_ELEMENT)),
+});
 type Outcome = MadePlan | { ok: false; why: 'error'; error: unknown };
 
 /** Heap of one worker. A planning run stays far below; what does not is ended alone, not with the whole program. */
@@ -56,16 +69,21 @@ export async function runPlanJob(desk: Desk, stored: StoredPlan, end: JobEnd): P
 async function inWorker(desk: Desk, stored: StoredPlan, end: JobEnd): Promise<MadePlan> {
   const { port1, port2 } = new MessageChannel();
   let keptAt = 0;
-  port1.on('message', (progress: PlanProgress) => {
+  const lost = (words: string) => (error: unknown) => desk.log.error({ err: error, plan: stored.id }, words);
+  port1.on('message', ({ progress, first }: WorkerNews) => {
+    if (first)
+      keepFirstPlan(desk.db, stored.id, first)
+        .then(() => desk.board.publishFirst(stored.id, first))
+        .catch(lost('a first plan could not be kept'));
+    if (!progress) return;
     desk.board.publish(stored.id, progress);
     if (Date.now() - keptAt < KEEP_EVERY_MS) return;
     keptAt = Date.now();
-    keepProgress(desk.db, stored.id, progress).catch((error: unknown) =>
-      desk.log.error({ err: error, plan: stored.id }, 'progress could not be kept'),
-    );
+    keepProgress(desk.db, stored.id, progress).catch(lost('progress could not be kept'));
   });
   const overdue = setTimeout(() => endJob(end, 'overdue'), (stored.secondsLimit + GRACE_SECONDS) * 1000);
-  const task: PlanTask = { document: stored.problem, seconds: stored.secondsLimit, port: port2 };
+  const { problem: document, secondsLimit: seconds } = stored;
+  const task: PlanTask = { document, seconds, port: port2, enough: end.enough };
   try {
     return await desk.pool.run(task, { transferList: [port2], signal: end.abort.signal });
   } finally {
@@ -83,7 +101,7 @@ async function writeOutcome({ db, log }: Desk, id: number, end: JobEnd, outcome:
   }
   if (end.why === 'stopped') return putBack(db, id);
   const words = end.why === 'overdue' ? OVERDUE : failureWords(outcome);
-  await storeFailure(db, id, words);
+  if (!(await settleForFirstPlan(db, id))) await storeFailure(db, id, words);
   log.error(
     { plan: id, ...(outcome.why === 'error' ? { err: outcome.error } : { faults: outcome.faults }) },
     words,

@@ -4,7 +4,7 @@ import { performance } from 'node:perf_hooks';
 import type { MessagePort } from 'node:worker_threads';
 import type { Kept, SalesState } from '../domain/answer.ts';
 import type { Insight } from '../domain/insight.ts';
-import type { PlanProgress } from '../domain/plan.ts';
+import type { Plan, PlanProgress } from '../domain/plan.ts';
 import type { Question } from '../domain/question.ts';
 import { type MadePlan, makePlan } from '../usecases/planning/makePlan.ts';
 import { keptInTime } from '../usecases/sales/askBaseline.ts';
@@ -17,26 +17,36 @@ export interface PlanTask {
   /** Time limit. */
   seconds: number;
   port: MessagePort;
+  /** Shared: not 0 once the best plan so far is good enough. */
+  enough: Int32Array;
+}
+
+/** How far it has come, or the first whole plan, checked. */
+export interface WorkerNews {
+  progress?: PlanProgress;
+  first?: Plan;
 }
 
 /** Progress comes many times a millisecond; this often is enough for eyes. */
 const REPORT_EVERY_MS = 100;
 
-/** Plans one document within its time. The port gets PlanProgress messages, at most ten a second and the last one. */
-export function planInWorker({ document, seconds, port }: PlanTask): MadePlan {
+/** Plans one document within its time. The port gets WorkerNews: progress at most ten times a second and the last one. */
+export function planInWorker({ document, seconds, port, enough }: PlanTask): MadePlan {
+  const tell = (news: WorkerNews) => port.postMessage(news);
   const start = performance.now();
   let reportedAt = Number.NEGATIVE_INFINITY;
   let latest: PlanProgress | undefined;
   const made = makePlan(document, {
-    secondsLeft: () => seconds - (performance.now() - start) / 1000,
+    secondsLeft: () => (Atomics.load(enough, 0) === 0 ? seconds - (performance.now() - start) / 1000 : 0),
     report: (progress) => {
       latest = progress;
       if (performance.now() - reportedAt < REPORT_EVERY_MS) return;
       reportedAt = performance.now();
-      port.postMessage(progress);
+      tell({ progress });
     },
+    first: (plan) => tell({ first: plan }),
   });
-  if (latest) port.postMessage(latest);
+  if (latest) tell({ progress: latest });
   port.close();
   return made;
 }

@@ -23,8 +23,14 @@ export function planAround(problem: Problem, control: PlanControl = UNHURRIED): 
   const locked = lockedPart(problem);
   const left = withoutLocked(problem);
   const withLocked = (cost: number | null) => (cost === null ? null : cost + locked.cost);
+  const { first } = control;
   const plan = planSlitting(left, {
     secondsLeft: control.secondsLeft,
+    // what a plan within a number of patterns proves is known only at the end
+    ...(first && {
+      first: (plan: Plan) =>
+        first(putTogether(problem, locked, plan, locked.cost + roughBound(problem, plan))),
+    }),
     report: (progress) =>
       control.report({
         ...progress,
@@ -63,6 +69,9 @@ function pricesOf(problem: Problem) {
   const demands = mergeDemands(problem, shortPricePerM2(problem));
   return { demands, sites: [], stock: [], offers: [], sources: [], refusals: new Map(), costStep: 0 };
 }
+
+const roughBound = (problem: Problem, plan: Plan) =>
+  problem.maxPatterns === Infinity ? plan.bound.cost : -Infinity;
 
 /** Locked patterns that are used again count twice in what is left, so a bound proved with maxPatterns does not hold. */
 function boundOf(problem: Problem, left: Problem, plan: Plan, control: PlanControl): number {

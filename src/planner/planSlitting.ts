@@ -9,6 +9,7 @@ import { begin } from './begin.ts';
 import { relax, roundUp } from './bounding.ts';
 import { buildModel } from './buildModel.ts';
 import { choosePlan } from './choosePlan.ts';
+import { handOut } from './handOut.ts';
 import { type Improved, improve } from './improve.ts';
 import type { IntegerPlan } from './integerPlan.ts';
 import type { Model } from './model.ts';
@@ -95,6 +96,7 @@ function planBranch(
   const effort = { setups, enough: roundUp(model, root.bound), control };
   const known = { root, withSetups, mostPatterns: problem.maxPatterns };
   const start = begin(model, known, effort, quickest);
+  handOut(problem, model, start.first.best, root, control);
   return improve(model, start, toImprove, tell);
 }
 

@@ -16,6 +16,7 @@ import * as promises from '../../migrations/012_promises.ts';
 import * as buying from '../../migrations/013_buying.ts';
 import * as buyingTerms from '../../migrations/014_buying_terms.ts';
 import * as lateFilm from '../../migrations/015_late_film.ts';
+import * as firstPlan from '../../migrations/016_first_plan.ts';
 
 const MIGRATIONS: Record<string, Knex.Migration> = {
   '001_bought_and_made': boughtAndMade,
@@ -33,6 +34,7 @@ const MIGRATIONS: Record<string, Knex.Migration> = {
   '013_buying': buying,
   '014_buying_terms': buyingTerms,
   '015_late_film': lateFilm,
+  '016_first_plan': firstPlan,
 };
 
 const migrationSource: Knex.MigrationSource<string> = {

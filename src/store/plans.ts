@@ -15,6 +15,8 @@ import {
 export interface StoredPlan extends PlanSummary {
   problem: ProblemDocument;
   plan: Plan | undefined;
+  /** While it is being made: the first whole plan, checked. */
+  firstPlan: Plan | undefined;
   progress: StoredProgress | undefined;
 }
 
@@ -71,7 +73,7 @@ export async function countQueued(db: Knex): Promise<number> {
 export async function findPlan(db: Knex, id: number): Promise<StoredPlan | undefined> {
   const row = await db('plans')
     .where({ id })
-    .first([...summaryColumns(db), 'problem', 'plan', 'progress']);
+    .first([...summaryColumns(db), 'problem', 'plan', 'first_plan', 'progress']);
   return row && toPlan(row);
 }
 
@@ -102,6 +104,22 @@ export async function updateProgress(db: Knex, id: number, progress: PlanProgres
     .update({ progress: db.raw(`coalesce(progress, '{}'::jsonb) || ?::jsonb`, [JSON.stringify(progress)]) });
 }
 
+/** Keeps the first whole plan of one that is running; a plan that ended meanwhile is left alone. */
+export async function updateFirstPlan(db: Knex, id: number, plan: Plan): Promise<void> {
+  await db('plans')
+    .where({ id, status: 'running' })
+    .update({ first_plan: JSON.stringify(plan) });
+}
+
+/** Ends a running plan with its first one. @returns false when there is none, or it was no longer running. */
+export async function endWithFirstPlan(db: Knex, id: number): Promise<boolean> {
+  const changed = await db('plans')
+    .where({ id, status: 'running' })
+    .whereNotNull('first_plan')
+    .update({ status: 'done', finished_at: db.fn.now(), plan: db.ref('first_plan'), first_plan: null });
+  return changed === 1;
+}
+
 type Ending = { status: 'done'; plan: Plan } | { status: 'failed'; error: string };
 
 /** Ends a running plan. @returns false when it was no longer running (cancelled meanwhile). */
@@ -110,7 +128,7 @@ export async function endPlan(db: Knex, id: number, ending: Ending): Promise<boo
     ending.status === 'done' ? { plan: JSON.stringify(ending.plan), error: null } : { error: ending.error };
   const changed = await db('plans')
     .where({ id, status: 'running' })
-    .update({ status: ending.status, finished_at: db.fn.now(), ...written });
+    .update({ status: ending.status, finished_at: db.fn.now(), first_plan: null, ...written });
   return changed === 1;
 }
 
@@ -119,7 +137,7 @@ export async function updateCancelled(db: Knex, id: number): Promise<boolean> {
   const changed = await db('plans')
     .where({ id })
     .whereIn('status', ['queued', 'running'])
-    .update({ status: 'cancelled', finished_at: db.fn.now() });
+    .update({ status: 'cancelled', finished_at: db.fn.now(), first_plan: null });
   return changed === 1;
 }
 
@@ -156,6 +174,7 @@ function toPlan(row: Row): StoredPlan {
     ...toSummary(row),
     problem: row.problem,
     plan: row.plan ?? undefined,
+    firstPlan: row.first_plan ?? undefined,
     progress: row.progress ?? undefined,
   };
 }

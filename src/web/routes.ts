@@ -40,7 +40,15 @@ import { choosePost } from './plans/plansCurve.ts';
 import { filePage, planFromFile } from './plans/plansFile.ts';
 import { insightFile, insightPage } from './plans/plansInsight.ts';
 import { comparePage, plansPage } from './plans/plansList.ts';
-import { againPost, aroundPost, cancelPost, planFile, planPage, problemFile } from './plans/plansOpen.ts';
+import {
+  againPost,
+  aroundPost,
+  cancelPost,
+  finishPost,
+  planFile,
+  planPage,
+  problemFile,
+} from './plans/plansOpen.ts';
 import { progressStream } from './plans/plansProgress.ts';
 import { lotPage, rollFamilyPage } from './rolls/family.ts';
 import { mapPage, mapPost } from './rolls/rollMap.ts';
@@ -92,6 +100,7 @@ function planningRoutes(to: Router, services: Services): void {
   to.get('/plans/:id', planPage(services));
   to.get('/plans/:id/progress', progressStream(services));
   to.post('/plans/:id/cancel', cancelPost(services));
+  to.post('/plans/:id/finish', finishPost(services));
   to.post('/plans/:id/again', againPost(services));
   to.post('/plans/:id/choose', choosePost(services));
   to.post('/plans/:id/around', aroundPost(services));

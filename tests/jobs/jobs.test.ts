@@ -2,12 +2,14 @@
 
 import type { Knex } from 'knex';
 import { afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
-import type { PlanProgress } from '../../src/domain/plan.ts';
+import type { Plan, PlanProgress } from '../../src/domain/plan.ts';
 import type { ProblemDocument } from '../../src/domain/problemDocument.ts';
 import { parseProblem } from '../../src/domain/problemDocument.ts';
 import { type Jobs, startJobs } from '../../src/jobs/jobs.ts';
 import { checkPlan } from '../../src/planner/checkPlan.ts';
 import { comparePlans } from '../../src/usecases/planning/comparePlans.ts';
+import { makePlan } from '../../src/usecases/planning/makePlan.ts';
+import { keepFirstPlan, settleForFirstPlan } from '../../src/usecases/planning/planQueue.ts';
 import { queuePlan } from '../../src/usecases/planning/queuePlan.ts';
 import { readFinishedPlan, readPlan } from '../../src/usecases/planning/readPlan.ts';
 import { runPlanAgain } from '../../src/usecases/planning/runPlanAgain.ts';
@@ -69,6 +71,28 @@ async function untilRunning(id: number, progressed = false): Promise<void> {
   throw new Error('the plan does not start to run');
 }
 
+async function firstPlanOf(id: number): Promise<Plan> {
+  const end = Date.now() + 60_000;
+  while (Date.now() < end) {
+    const { firstPlan } = await readPlan(db, id);
+    if (firstPlan) return firstPlan;
+    await new Promise((resolve) => setTimeout(resolve, 20));
+  }
+  throw new Error('no first plan came');
+}
+
+function faultsOf(document: ProblemDocument, plan: Plan) {
+  const parsed = parseProblem(document);
+  if (!parsed.ok) throw new Error('not a problem');
+  return checkPlan(parsed.problem, plan);
+}
+
+function planOf(document: ProblemDocument): Plan {
+  const made = makePlan(document);
+  if (!made.ok) throw new Error('no plan');
+  return made.plan;
+}
+
 describe('a plan in the queue', () => {
   it('becomes a plan that breaks no limit of its frozen problem', async () => {
     const id = await queue(smallProblem());
@@ -119,9 +143,10 @@ describe('a running plan', () => {
     const seen: PlanProgress[] = [];
     const running = await start();
     const ended = new Promise((resolve) =>
-      running.subscribe(id, (news) =>
-        news.kind === 'progress' ? seen.push(news.progress) : resolve(undefined),
-      ),
+      running.subscribe(id, (news) => {
+        if (news.kind === 'progress') seen.push(news.progress);
+        if (news.kind === 'ended') resolve(undefined);
+      }),
     );
     await ended;
     expect((await readPlan(db, id)).status).toBe('done');
@@ -143,6 +168,44 @@ describe('a running plan', () => {
     expect(Date.now() - asked).toBeLessThan(60_000);
     expect(await readPlan(db, long)).toMatchObject({ status: 'cancelled', plan: undefined });
     expect(errors).toEqual([]);
+  });
+
+  it('finishes early with the best plan so far when that is enough', async () => {
+    const id = await queue(bigProblem(), 600);
+    const running = await start();
+    const first = await firstPlanOf(id);
+    const asked = Date.now();
+    await running.finish(id);
+    expect(await untilEnded(db, id)).toBe('done');
+    expect(Date.now() - asked).toBeLessThan(60_000);
+    const { plan, firstPlan, problem } = await readPlan(db, id);
+    expect(faultsOf(problem, plan!)).toEqual([]);
+    expect(faultsOf(problem, first)).toEqual([]);
+    expect(plan!.stopped).toBe('time');
+    expect(plan!.cost.total).toBeLessThanOrEqual(first.cost.total + 1e-6);
+    expect(firstPlan).toBeUndefined();
+  });
+
+  it('refuses to finish what waits, has ended or is not there', async () => {
+    const done = await queue(smallProblem());
+    const running = await start();
+    await untilEnded(db, done);
+    await expect(running.finish(done)).rejects.toMatchObject({ code: 'plan-has-ended' });
+    await expect(running.finish(987654)).rejects.toMatchObject({ code: 'not-found' });
+    await queue(bigProblem(), 2);
+    const waiting = await queue(smallProblem());
+    running.wake();
+    await expect(running.finish(waiting)).rejects.toMatchObject({ code: 'plan-waits' });
+  });
+
+  it('keeps its first plan when the search comes to a bad end', async () => {
+    const id = await queue(smallProblem());
+    await db('plans').where({ id }).update({ status: 'running', started_at: db.fn.now() });
+    expect(await settleForFirstPlan(db, id)).toBe(false);
+    const made = planOf(smallProblem());
+    await keepFirstPlan(db, id, made);
+    expect(await settleForFirstPlan(db, id)).toBe(true);
+    expect(await readPlan(db, id)).toMatchObject({ status: 'done', plan: made, firstPlan: undefined });
   });
 
   it('waits again when the program stops in good order, and is made at the next start', async () => {

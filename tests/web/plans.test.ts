@@ -171,7 +171,7 @@ describe('the progress of a plan', () => {
     expect(stream.headers['cache-control']).toContain('no-transform');
     expect(stream.text).toMatch(/^event: ended\n/);
   });
-  it('tells words and figures while the plan is made, then that it has ended', async () => {
+  it('tells words and figures while the plan is made, the first plan in words, then that it has ended', async () => {
     const asked = await send('/plans', [
       ['product', 'CP-20'],
       ['seconds', '2'],
@@ -180,12 +180,23 @@ describe('the progress of a plan', () => {
     const events = stream.text.trim().split('\n\n');
     expect(events.length).toBeGreaterThan(2);
     expect(events.at(-1)).toMatch(/^event: ended/);
-    for (const event of events.slice(0, -1)) {
-      const told = JSON.parse(event.split('data: ')[1]!);
+    const toldIn = (event: string) => JSON.parse(event.split('data: ')[1]!);
+    const firsts = events.filter((event) => event.startsWith('event: first'));
+    expect(firsts.length).toBeGreaterThan(0);
+    for (const event of firsts)
+      expect(toldIn(event).words).toMatch(/^A first plan is made and checked\. .* It costs .*\(proved\)/);
+    for (const event of events.filter((one) => one.startsWith('event: progress'))) {
+      const told = toldIn(event);
       expect(told.phase).toMatch(/^[A-Z][a-z ]+$/);
       if (told.bound !== null && told.best !== null) expect(told.bound).toBeLessThanOrEqual(told.best + 1e-6);
     }
     expect((await open(asked.headers.location!)).text).toContain('How each order comes out');
+  });
+  it('may be cut short: finishing a plan that has ended is refused in words, and so is one that is not there', async () => {
+    const ended = await send(`/plans/${await finished()}/finish`, []);
+    expect(ended.status).toBe(409);
+    expect(ended.text).toContain('has ended already');
+    expect((await send('/plans/2147483647/finish', [])).status).toBe(404);
   });
   it('of a plan that does not exist is a 404', async () => {
     expect((await open('/plans/2147483647/progress')).status).toBe(404);

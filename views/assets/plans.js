@@ -72,6 +72,11 @@ function watch(section) {
     say(find('seconds'), news.seconds > 0 ? `${news.seconds} seconds so far.` : '');
     draw(news);
   });
+  source.addEventListener('first', (event) => {
+    say(find('first'), JSON.parse(event.data).words);
+    find('first').hidden = false;
+    document.querySelector('[data-finish]').disabled = false;
+  });
   source.addEventListener('ended', () => {
     source.close();
     location.reload();

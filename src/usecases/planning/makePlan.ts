@@ -22,10 +22,17 @@ export function makePlan(document: unknown, control?: PlanControl, planner = pla
   if (!read.ok) return { ok: false, why: 'problem', faults: read.faults };
   const lockFaults = faultsOfLocks(read.problem);
   if (lockFaults.length > 0) return { ok: false, why: 'problem', faults: lockFaults };
-  const plan = planner(read.problem, control);
+  const plan = planner(read.problem, control && checkingFirst(read.problem, control));
   const faults = [plan, ...(plan.alternatives ?? [])].flatMap((one) => checkPlan(read.problem, one));
   if (faults.length > 0) return { ok: false, why: 'plan', faults: faults.map(printPlanFault) };
   return { ok: true, plan };
+}
+
+/** The first plan is handed on only when it breaks no limit. */
+function checkingFirst(problem: Problem, control: PlanControl): PlanControl {
+  const { first, ...rest } = control;
+  if (!first) return control;
+  return { ...rest, first: (plan) => checkPlan(problem, plan).length === 0 && first(plan) };
 }
 
 /** Locked runs come from outside: whether they keep the limits of the problem is checked before anything else. */

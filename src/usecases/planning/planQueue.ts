@@ -3,10 +3,12 @@ import type { Knex } from 'knex';
 import type { Plan, PlanProgress } from '../../domain/plan.ts';
 import {
   endPlan,
+  endWithFirstPlan,
   recoverInterrupted,
   requeuePlan,
   type StoredPlan,
   takeNextPlan,
+  updateFirstPlan,
   updateProgress,
 } from '../../store/plans.ts';
 
@@ -19,6 +21,13 @@ export const nextPlan = (db: Knex): Promise<StoredPlan | undefined> => takeNextP
 
 export const keepProgress = (db: Knex, id: number, progress: PlanProgress): Promise<void> =>
   updateProgress(db, id, progress);
+
+/** Keeps the first whole plan, checked, while the search goes on. */
+export const keepFirstPlan = (db: Knex, id: number, plan: Plan): Promise<void> =>
+  updateFirstPlan(db, id, plan);
+
+/** Takes the first plan for the whole, when no better one will come. @returns false when there was none. */
+export const settleForFirstPlan = (db: Knex, id: number): Promise<boolean> => endWithFirstPlan(db, id);
 
 /** Stores a checked plan. @returns false when it was cancelled meanwhile, and then nothing is stored. */
 export const storePlan = (db: Knex, id: number, plan: Plan): Promise<boolean> =>

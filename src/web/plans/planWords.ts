@@ -27,6 +27,10 @@ export function answerWords(plan: Plan): Phrase[] {
   const sentences = [metWords(plan), costWords(plan), ...stoppedWords(plan)].join(' ');
   return sentences.split(STRONG).map((text, index) => ({ text, strong: index % 2 === 1 }));
 }
+/** A first plan while the search goes on, in one text. */
+export function firstWords(plan: Plan): string {
+  return `A first plan is made and checked. ${[metWords(plan), costWords(plan)].join(' ').replaceAll(STRONG, '')}`;
+}
 /** Stands before and after what is set in bold; never part of a code that a reader may type. */
 const STRONG = '\u0001';
 const strong = (text: string) => `${STRONG}${text}${STRONG}`;
@@ -87,7 +91,7 @@ export const inMoney = (plan: Plan, value: number) =>
 
 function stoppedWords(plan: Plan): string[] {
   if (plan.stopped === 'time' && plan.runs.length > 0)
-    return ['The time limit ended the search; with more time the plan or the proof may get better.'];
+    return ['The search was ended before it was done; with more time the plan or the proof may get better.'];
   return [];
 }
 

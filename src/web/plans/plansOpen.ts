@@ -19,7 +19,7 @@ import { costRows, fillerRows, shortRows } from './planMoney.ts';
 import { coatingRows, purchaseRows } from './planSupply.ts';
 import { curveOf } from './plansCurve.ts';
 import { areaRows, drawnFields, orderRows, rollRows, runRows, runSums } from './planTables.ts';
-import { answerWords, money, moneyDown, progressWords } from './planWords.ts';
+import { answerWords, firstWords, money, moneyDown, progressWords } from './planWords.ts';
 
 /** A page with more pictures than this is slow to open and read; the tables below have them all. */
 const MOST_DRAWN = 40;
@@ -49,6 +49,7 @@ function showWaiting(services: Services, req: Request, res: Response, stored: St
     stored,
     phase: stored.status === 'queued' ? 'Waiting for its turn' : words.phase,
     costs: words.costs,
+    first: stored.firstPlan && firstWords(stored.firstPlan),
     secondsLimit: grouped(stored.secondsLimit, 1),
   });
 }
@@ -130,6 +131,15 @@ export function cancelPost(services: Services): RequestHandler {
   return async (req, res) => {
     const id = planNumber(req.params.id);
     await services.jobs.cancel(id);
+    res.redirect(303, `/plans/${id}`);
+  };
+}
+
+/** POST /plans/:id/finish */
+export function finishPost(services: Services): RequestHandler {
+  return async (req, res) => {
+    const id = planNumber(req.params.id);
+    await services.jobs.finish(id);
     res.redirect(303, `/plans/${id}`);
   };
 }

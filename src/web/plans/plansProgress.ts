@@ -1,10 +1,12 @@
-// Live progress of a plan as server-sent events: "progress" with words and figures, "ended" once. The page's script
+// Live progress of a plan as server-sent events: "progress" with words and figures, "first" when there is a plan that may
+// be taken, "ended" once. The page's script
 // only shows what comes; without script the page reloads itself. no-transform keeps compression from holding events back.
 import type { RequestHandler } from 'express';
+import type { Plan } from '../../domain/plan.ts';
 import { readPlan } from '../../usecases/planning/readPlan.ts';
 import type { Services } from '../services.ts';
 import { planNumber } from './planForms.ts';
-import { progressWords } from './planWords.ts';
+import { firstWords, progressWords } from './planWords.ts';
 
 /** So that the seconds move, and a broken connection shows. */
 const BEAT_MS = 1000;
@@ -37,7 +39,12 @@ export function progressStream(services: Services): RequestHandler {
       send('ended', { id });
       res.end();
     };
-    const leave = jobs.subscribe(id, (news) => (news.kind === 'ended' ? finish() : tell()));
+    const offer = (plan: Plan) => send('first', { words: firstWords(plan) });
+    const leave = jobs.subscribe(id, (news) => {
+      if (news.kind === 'ended') finish();
+      else if (news.kind === 'first') offer(news.plan);
+      else tell();
+    });
     const beat = setInterval(tell, BEAT_MS);
     const stop = () => {
       leave();
@@ -46,9 +53,10 @@ export function progressStream(services: Services): RequestHandler {
     res.on('close', stop);
 
     // Looked at again now that we listen: an end in between must not be missed.
-    const { status } = await readPlan(db, id);
+    const { status, firstPlan } = await readPlan(db, id);
     if (res.writableEnded) return;
-    if (status === 'queued' || status === 'running') tell();
-    else finish();
+    if (status !== 'queued' && status !== 'running') return finish();
+    tell();
+    if (firstPlan) offer(firstPlan);
   };
 }
