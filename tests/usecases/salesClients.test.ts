@@ -15,10 +15,11 @@ import { freezeState } from '../../src/usecases/sales/salesState.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
 import { seeded } from '../planner/reference/randomProblem.ts';
 import { freshDatabase } from '../support/database.ts';
-import { ask, forSeconds, promise, SALES_DAY } from '../support/sales.ts';
+import { ask, forSeconds, promise, refined, SALES_DAY } from '../support/sales.ts';
 
 const CLIENTS = 4;
-const TURNS = Number(process.env.LANEWRIGHT_MANY ?? 6);
+const TURNS = Number(process.env.LANEWRIGHT_MANY ?? 5);
+const SHARE_WHO_WAIT = 0.3;
 const FIRST_SEED = Number(process.env.LANEWRIGHT_FROM ?? 100);
 /** They share the grades BF-08 and BF-09. */
 const SIZES = [
@@ -37,7 +38,10 @@ async function oneTurn(random: () => number): Promise<'promised' | 'changed' | '
   const { most, ...size } = SIZES[Math.floor(random() * SIZES.length)]!;
   const rolls = 1 + Math.floor(random() * most);
   const dueOn = random() < 0.6 ? addDays(SALES_DAY, Math.floor(90 * random())) : undefined;
-  const { id, answer } = await ask(db, { ...size, rolls, dueOn });
+  const { id, answer: first } = await ask(db, { ...size, rolls, dueOn });
+  // Some wait for the second look: earliest days and parts by a day are promised too.
+  const waits = first.verdict === 'latest' && random() < SHARE_WHO_WAIT;
+  const answer = waits ? (await refined(db, id)).answer : first;
   const quote = random() < 0.3;
   if (!canPromise(answer)) return 'no';
   try {
