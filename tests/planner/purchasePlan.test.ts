@@ -184,6 +184,35 @@ describe('random cases of several grades', () => {
   }, 120_000);
 });
 
+/** Two random cases as one of four to six grades, which share their suppliers. */
+function twice(seed: number): BuyingTask {
+  const [one, other] = [randomBuying(2 * seed), randomBuying(2 * seed + 1)];
+  const again = (name: string): string => `${name} again`;
+  const offers = other.offers.map((offer) => ({
+    ...offer,
+    code: again(offer.code),
+    grade: again(offer.grade),
+  }));
+  const grades = other.grades.map((needs) => ({ ...needs, grade: again(needs.grade) }));
+  return { ...one, grades: [...one.grades, ...grades], offers: [...one.offers, ...offers] };
+}
+
+describe('random cases of many grades', () => {
+  const many = Number(process.env.LANEWRIGHT_MANY ?? 3);
+  it(`are bought a few grades at a time, no worse than proved (${many})`, () => {
+    for (let seed = 51; seed < 51 + many; seed += 1) {
+      const task = twice(seed);
+      const found = planPurchases(task);
+      const least = leastBuyingCost(task);
+      const words = `seed ${seed}: ${found?.total} (bound ${found?.bound}) against ${least}`;
+      expect(found?.bound as number, words).toBeLessThanOrEqual(least * (1 + 1e-6));
+      expect(found?.total as number, words).toBeGreaterThanOrEqual(least * (1 - 1e-6));
+      expect(found?.total as number, words).toBeLessThan(least * 1.02);
+      if (found?.proved) expect(found.total, words).toBeLessThan(least * (1 + 1e-5));
+    }
+  }, 120_000);
+});
+
 /** Every way to order 0 to 8 rolls of each offer on each day of need (or on the first day, 0), without lateness. */
 function cheapest(needs: NeedOnDay[], offers: BuyingOffer[]): number {
   const days = needs.map(({ day }) => day);
