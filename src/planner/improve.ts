@@ -16,6 +16,7 @@ import { type Draw, openDraw } from './polishDrawn.ts';
 import { prove } from './proof.ts';
 import type { Recutting } from './recut.ts';
 import { seededRandom } from './seededRandom.ts';
+import { settingsBound } from './settingsBound.ts';
 import { setupBound } from './setupBound.ts';
 import { setupsCount } from './setups.ts';
 import { distinctPatterns, type TradeOffPoint, tradeOff } from './tradeOff.ts';
@@ -44,7 +45,7 @@ export function improve(model: Model, start: Start, control: PlanControl, tell: 
   const search = openSearch(model, start, control);
   const { recutting, all } = start;
   const steps: (() => void)[] = search.countsPatterns
-    ? [recutOnce, fewer, within, recutMore, dived, drawn, polished, fewer, proved, polished]
+    ? [recutOnce, fewer, within, recutMore, dived, drawn, polished, fewer, bounded, proved, polished]
     : [proved, polished, dives, polished, wentBack];
   for (const step of steps) {
     if (search.closed() || search.late()) break;
@@ -81,6 +82,9 @@ export function improve(model: Model, start: Start, control: PlanControl, tell: 
   }
   function recutMore(): void {
     if (recutting) recutOn(recutting, search, keeping(control, SHARE_AFTER_RECUTS));
+  }
+  function bounded(): void {
+    if (setupsCount(model)) search.raise(settingsBound(model, control));
   }
   function dived(): void {
     const found = start.diveLater?.();

@@ -5,7 +5,7 @@
 // than the plan in hand, so the bound is true for every plan that is cheaper; knives that already stand or
 // are kept ready may save a set-up each.
 import type { Model, Site } from './model.ts';
-import { leastTrim } from './patternRules/edgeTrim.ts';
+import { usableBySetting } from './settingsBound.ts';
 import { setupCost, standingKnives } from './setups.ts';
 
 /** Cost of set-ups that no plan cheaper than `costInHand` can do without. */
@@ -37,14 +37,9 @@ const sitesOf = (model: Model, demands: number[]) =>
 function needOf(model: Model, demands: number[]): number {
   const sites = sitesOf(model, demands);
   const widths = [...new Set(demands.map((d) => model.demands[d].widthUm))];
-  const across = widths.reduce((sum, width) => sum + width, 0) / Math.max(...sites.map(usableUm));
+  const across = widths.reduce((sum, width) => sum + width, 0) / usableBySetting(sites);
   const distinct = widths.length / Math.max(...sites.map(mostWidths));
   return Math.ceil(Math.max(across, distinct) - 1e-9) * Math.min(...sites.map(setupCost));
-}
-
-function usableUm({ place }: Site): number {
-  const { left, right } = leastTrim(place);
-  return place.widthUm - left - right;
 }
 
 /** Distinct widths that one setting can serve, in several runs. */
