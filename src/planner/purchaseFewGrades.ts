@@ -17,13 +17,18 @@ const SHARE = 0.15;
 export function buyFewGrades(
   task: BuyingTask,
   program: PurchaseProgram,
-  oneOrderOf: string | undefined,
+  { oneOrderOf, from }: { oneOrderOf?: string | undefined; from?: readonly OrderLine[] | undefined },
   secondsLeft: () => number,
 ): Counted | undefined {
   const anew: BuyAnew = (grades, lines) => buyAnew(task, program, { grades, oneOrderOf }, lines, secondsLeft);
+  const grades = task.grades.map(({ grade }) => grade);
+  if (from) {
+    const hit = from.filter((line) => line.grade === oneOrderOf || !isOffered(task, line));
+    const changed = grades.filter((grade) => hit.some((line) => line.grade === grade));
+    return withAnew(task, program, anew, changed, from, secondsLeft);
+  }
   let best = oneByOne(task, program, anew, secondsLeft);
   if (!best) return undefined;
-  const grades = task.grades.map(({ grade }) => grade);
   // Without a saving in one go over all neighbourhoods there is none to be had this way.
   for (let idle = 0, step = 0; idle < grades.length && secondsLeft() > 0; step++) {
     const lines = anew(neighbours(task, grades, step), best.lines);
@@ -33,6 +38,29 @@ export function buyFewGrades(
     if (better) best = counted;
   }
   return best;
+}
+
+const isOffered = ({ offers }: BuyingTask, line: OrderLine): boolean =>
+  offers.some(({ code, widthUm }) => code === line.offer && widthUm === line.widthUm);
+
+/** A purchase of which some grades have to be bought otherwise: they alone, and each with some of its neighbours. */
+function withAnew(
+  task: BuyingTask,
+  program: PurchaseProgram,
+  anew: BuyAnew,
+  changed: readonly string[],
+  from: readonly OrderLine[],
+  secondsLeft: () => number,
+): Counted | undefined {
+  const grades = task.grades.map(({ grade }) => grade);
+  const kept = from.filter(({ grade }) => grades.includes(grade) && !changed.includes(grade));
+  const ways = [changed, ...changed.map((grade) => neighbours(task, grades, grades.indexOf(grade)))];
+  const counted = ways.flatMap((together) => {
+    const lines = secondsLeft() > 0 ? anew([...new Set([...changed, ...together])], kept) : undefined;
+    const one = lines && countUp(task, program, lines, secondsLeft);
+    return one && !one.missing ? [one] : [];
+  });
+  return counted.sort((a, b) => a.total - b.total)[0];
 }
 
 type BuyAnew = (grades: readonly string[], lines: readonly OrderLine[]) => OrderLine[] | undefined;

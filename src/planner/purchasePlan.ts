@@ -5,7 +5,7 @@
 // proves how good that is, and may find better (purchaseBound.ts).
 import { solveMip } from './highs.ts';
 import { filmCuts, leastBuying } from './purchaseBound.ts';
-import { type BuyingPlan, type Counted, countUp, linesOf } from './purchaseCount.ts';
+import { type BuyingPlan, type Counted, countUp, linesOf, type OrderLine } from './purchaseCount.ts';
 import { filmCut } from './purchaseCutting.ts';
 import { buyFewGrades } from './purchaseFewGrades.ts';
 import { type PurchaseProgram, purchaseProgram } from './purchaseProgram.ts';
@@ -24,6 +24,8 @@ export interface Asked {
   without?: readonly string[];
   /** All film of this grade comes in one line. */
   oneOrderOf?: string;
+  /** A purchase of all offers: with many grades, only what is asked for is bought otherwise than in it. */
+  from?: readonly OrderLine[];
 }
 
 const UNHURRIED: Effort = { nodes: 5000, secondsLeft: () => Infinity };
@@ -48,7 +50,7 @@ export function planPurchases(
   const many = whole.grades.length > FEW_GRADES;
   const share = effort.prove === false || !(byStrips || many) ? 1 : 0.5;
   const { first, bound, ended } = many
-    ? buyMany(whole, program, asked.oneOrderOf, within(effort.secondsLeft, share))
+    ? buyMany(whole, program, asked, within(effort.secondsLeft, share))
     : buyTogether(whole, program, effort, within(effort.secondsLeft, share));
   if (byStrips || many) return proved(whole, asked, effort, { program, relaxed, first });
   return first && planOf(first, Math.max(relaxed.bound, bound), ended);
@@ -76,10 +78,10 @@ function buyTogether(
 const buyMany = (
   task: BuyingTask,
   program: PurchaseProgram,
-  oneOrderOf: string | undefined,
+  asked: Asked,
   secondsLeft: () => number,
 ): Bought => ({
-  first: buyFewGrades(task, program, oneOrderOf, secondsLeft),
+  first: buyFewGrades(task, program, asked, secondsLeft),
   bound: Number.NEGATIVE_INFINITY,
   ended: false,
 });

@@ -115,6 +115,9 @@ describe('what to buy', () => {
     );
     expect(text).toContain('No other choice of these offers costs less (proved).');
     expect(text).toContain('square root of (2 x yearly use x cost of an order');
+    expect(text).toMatch(/Why [\d,]+ mm of BF-\d+: \d+ sets? across the web, [\d.]+ % trim/);
+    expect(text).toMatch(/>\d+ x \d+( \+ \d+ x \d+)* mm</);
+    expect(text).toMatch(/m² \([\d,]+ kg\) more than these weeks need: the least order of \S+ is [\d,]+ kg/);
   });
   it('names the next best choice and what it costs more, once there is another offer', async () => {
     const grade = await needy();

@@ -50,6 +50,8 @@ export interface GradeProposal {
   /** What lateness of this grade is priced at. */
   late: number;
   next: { what: string; more: number; proved: boolean; lines: ProposedLine[] } | undefined;
+  /** There was no time to look for another way. */
+  untried: boolean;
   leftOut: LeftOut[];
   figures: (BuyingFigures & { offer: OfferTerms; lead: LeadTime }) | undefined;
 }
@@ -80,7 +82,7 @@ export function proposeBuying(state: BuyingState, control: BuyingControl): Buyin
   });
   const plan = parts.length > 0 ? together(parts.map((part) => part.plan)) : undefined;
   const linesOf = (lines: readonly OrderLine[]) => lines.map((line) => proposedLine(line, able, state.today));
-  const compared = comparedWith(parts, control);
+  const { best: compared, untried } = comparedWith(parts, control);
   const lines = plan ? linesOf(plan.lines) : [];
   const grades = found.map(({ need, candidates, leftOut }) => {
     const next = compared.get(need.grade);
@@ -89,6 +91,7 @@ export function proposeBuying(state: BuyingState, control: BuyingControl): Buyin
       ...{ grade: need.grade, need, lines: own, leftOut, offered: candidates.length > 0 },
       sets: setsOf(plan, need.grade, own),
       late: plan?.lateOf.find(({ grade }) => grade === need.grade)?.cost ?? 0,
+      untried: untried.has(need.grade),
       next: next && { ...next, lines: linesOf(next.lines.filter(({ grade }) => grade === need.grade)) },
       figures: figuresOf(need, candidates, state),
     };
@@ -130,23 +133,34 @@ function half({ secondsLeft }: BuyingControl): () => number {
 function comparedWith(
   parts: readonly { task: BuyingTask; plan: BuyingPlan }[],
   control: BuyingControl,
-): Map<string, Compared> {
+): { best: Map<string, Compared>; untried: Set<string> } {
   const best = new Map<string, Compared>();
+  const untried = new Set<string>();
   const ways = parts.flatMap((part) => waysFrom(part.plan).map((way) => ({ ...part, ...way })));
   ways.forEach(({ task, plan, grade, what, asked }, i) => {
     control.report(i + 1, ways.length + 1);
-    if (control.secondsLeft() <= 0) return;
+    if (control.secondsLeft() <= 0) {
+      untried.add(grade);
+      return;
+    }
     // Each may take twice its share: most are done sooner.
     const until = control.secondsLeft() * (1 - 2 / Math.max(2, ways.length - i));
     const secondsLeft = () => control.secondsLeft() - (Number.isFinite(until) ? until : 0);
-    const other = planPurchases(task, asked, { nodes: NODES_COMPARED, secondsLeft, prove: false });
+    const other = planPurchases(
+      task,
+      { ...asked, from: plan.lines },
+      { nodes: NODES_COMPARED, secondsLeft, prove: false },
+    );
     // A grade that this offer alone can supply is not bought at all without it: that is no way to buy it.
-    if (!other?.lines.some((line) => line.grade === grade)) return;
+    if (!other?.lines.some((line) => line.grade === grade)) {
+      if (!other && secondsLeft() <= 0) untried.add(grade);
+      return;
+    }
     const more = other.total - plan.total;
     if (more < (best.get(grade)?.more ?? Infinity))
       best.set(grade, { what, more, proved: other.proved, lines: other.lines });
   });
-  return best;
+  return { best, untried };
 }
 
 function waysFrom({ lines }: BuyingPlan): { grade: string; what: string; asked: Asked }[] {

@@ -117,6 +117,7 @@ function gradeModel(one: GradeProposal, today: string, settings: BuyingSettings)
       words: nextWords(next),
       lines: next.lines.map((line) => lineModel(line, today)),
     },
+    untried: one.untried,
     leftOut: one.leftOut.map(({ offer, ...why }) => ({
       code: offer.code,
       href: rowHref('offers', offer.code),
