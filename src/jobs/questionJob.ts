@@ -33,14 +33,14 @@ const SECONDS_KEPT = 120;
 const WAIT_MS = 1400;
 /** After so long, ms, it says that it is being worked out, however busy the computer is. */
 const MOST_MS = 1800;
-/** Sellers who may wait for a first answer at the same time. */
+/** First looks under way at the same time; who asks beyond is told that it is being worked out. */
 const MOST_ASKED = 20;
 const MOST_REFINED = 50;
 /** Changes often come together: so long after the last one, ms, the products are looked through. */
 const SETTLE_MS = 1500;
 
 export interface QuestionDesk {
-  /** Works out a first answer. Refuses with planner-busy. */
+  /** Works out a first answer. */
   think: Think;
   /** Looks at an answer a second time, in the background. Returns at once. */
   refine(id: number): void;
@@ -91,7 +91,7 @@ export function questionDesk(db: Knex, answers: Piscina, behind: Piscina, log: J
 
   return {
     async think(asked) {
-      if (waiting >= MOST_ASKED) throw new Refusal('planner-busy', { waiting });
+      if (waiting >= MOST_ASKED) return notKnownYet(asked.state, asked.question);
       waiting += 1;
       const isKnown = asked.kept !== undefined || asked.state.document.orders.length === 0;
       const seen = (isKnown ? first(asked) : firstOfUnknown(asked)).finally(() => {

@@ -180,7 +180,7 @@ describe('a promise', () => {
   it('is refused where the answer is no yes', async () => {
     await pastTheLedger(db, (trx) => trx('rolls').delete());
     await db('offers').delete();
-    expect((await ask(db)).answer.verdict).toBe('working');
+    expect((await ask(db)).answer.verdict).toBe('no');
     const { id, answer } = await askThrough(db);
     expect(answer.verdict).toBe('no');
     await expect(promise(db, id)).rejects.toEqual(refusal('nothing-to-promise'));

@@ -1,7 +1,7 @@
 // The first answer to a question, while somebody waits for it: the shelf, and a plan of the asked rolls around what the
 // existing orders keep, where these are few also with all rearranged. That is quick and certain where it is a yes. Where no
-// such plan is found by the day, it says by when at the latest there is one; while it is not known what the orders keep,
-// it says no where even the asked rolls alone cannot be made, with the proof. Everything beyond, a no beside other orders
+// such plan is found by the day, it says by when at the latest there is one; it says no only where even the asked rolls
+// alone cannot be made, with the proof. Everything beyond, a no beside other orders
 // and how many by the day, is worked out behind it (refineAnswer.ts). Steps are counted, so that a busy computer answers like an idle one.
 import type { Answer, Kept, SalesState } from '../../domain/answer.ts';
 import type { PlanControl } from '../../domain/plan.ts';
@@ -49,9 +49,7 @@ export function firstLook(
   const yes = inTime(asking);
   if (yes) return { kept, answer: { ...start, ...yes } };
   const later = q.dueOn ? inTime({ ...asking, q: { ...q, dueOn: undefined } }) : undefined;
-  const found = later
-    ? { ...later, verdict: 'latest' as const }
-    : { verdict: 'working' as const, limits: [] };
+  const found = later ? { ...later, verdict: 'latest' as const } : askedAlone(state, q, control);
   return { kept, answer: { ...start, ...found } };
 }
 

@@ -77,7 +77,7 @@ function verdictWords(answer: Answer, today: string): string {
     case 'working':
       if (answer.certificate)
         return `Not by ${q.dueOn}, not even with nothing else to make: ${asked}. From when it can be is being worked out; the answer follows on this page.`;
-      return `Being worked out: ${asked}${q.dueOn ? ` by ${q.dueOn}` : ''}. There is no yes yet and no no; the answer follows on this page.`;
+      return `Being worked out: ${asked}${q.dueOn ? ` by ${q.dueOn}` : ''}. Neither yes nor no is certain yet; the answer follows on this page.`;
     case 'open':
       return `Not known yet: no plan is found that makes ${asked}${q.dueOn ? ` by ${q.dueOn}` : ''}, and none is proved impossible.`;
   }
