@@ -1,10 +1,16 @@
 // The steps of a dive: what of a relaxation is fixed next, and what that leaves.
 import type { Relaxation } from './bounding.ts';
 import { type Column, patternColumn } from './columns.ts';
-import type { DiveChoice, IntegerPlan } from './integerPlan.ts';
 import type { Model, Pattern } from './model.ts';
 import type { Remaining } from './remaining.ts';
 import { fits } from './starters.ts';
+
+type Sets = { pattern: Pattern; times: number }[];
+
+export interface DiveChoice {
+  /** Added to a fraction before the largest is rounded up: 0 for the plain dive. */
+  nudge(): number;
+}
 
 const WHOLE = 1e-6;
 /** Fractions from here on are rounded up together. */
@@ -12,7 +18,7 @@ export const ROUND_TOGETHER = 0.6;
 
 /** What the relaxation cuts in whole numbers; undefined when it cuts nothing so. */
 export function takeWhole(model: Model, { columns, values }: Relaxation, remaining: Remaining) {
-  const taken: IntegerPlan['sets'] = [];
+  const taken: Sets = [];
   const left = structuredClone(remaining);
   columns.forEach((column, j) => {
     const times = Math.floor(values[j] + WHOLE);
@@ -33,7 +39,7 @@ export function takeLargest(
   choice: DiveChoice,
   together: number,
 ) {
-  const taken: IntegerPlan['sets'] = [];
+  const taken: Sets = [];
   const left = structuredClone(remaining);
   for (const { pattern: whole, rank } of fractionsOf(relaxation, choice)) {
     if (taken.length > 0 && rank < together) break;
@@ -47,7 +53,7 @@ export function takeLargest(
 
 /** Each of the largest fractions rounded up alone, at most so many. */
 export function roundedUp(model: Model, relaxation: Relaxation, remaining: Remaining, most: number) {
-  const found: IntegerPlan['sets'] = [];
+  const found: Sets = [];
   for (const { pattern: whole } of fractionsOf(relaxation, { nudge: () => 0 })) {
     if (found.length === most) break;
     const pattern = cutDown(model, remaining, whole);

@@ -5,7 +5,7 @@
 import { type Effort, type Relaxation, relax, roundUp } from './bounding.ts';
 import { type Column, layoutCost, setCost } from './columns.ts';
 import { completeWithFullest } from './completion.ts';
-import { ROUND_TOGETHER, stillOfUse, takeLargest, takeWhole, use } from './diveSteps.ts';
+import { type DiveChoice, ROUND_TOGETHER, stillOfUse, takeLargest, takeWhole, use } from './diveSteps.ts';
 import type { Layout, Model, Pattern } from './model.ts';
 import { rollsToBuy } from './offers.ts';
 import { packRolls } from './packRolls.ts';
@@ -28,11 +28,6 @@ export interface Dive {
   best: IntegerPlan | undefined;
   /** Every column met on the way down. */
   columns: Column[];
-}
-
-export interface DiveChoice {
-  /** Added to a fraction before the largest is rounded up: 0 for the plain dive. */
-  nudge(): number;
 }
 
 const WHOLE = 1e-6;
