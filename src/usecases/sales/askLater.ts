@@ -1,16 +1,17 @@
 // Not by the day, as far as the planner found: a plan by the program of days where the state is small; else the proof that
 // there can be none, the most that can be made by then with the rest on its earliest day, or the earliest day for all of it.
 import { ASKED, ASKED_LATER, type Certificate, type Evidence } from '../../domain/answer.ts';
+import { untimed } from '../../domain/plan.ts';
 import { type Question, rollsTaken } from '../../domain/question.ts';
 import { addDays, type IsoDate } from '../../domain/units.ts';
 import { type DatedLook, datedLook } from './askDated.ts';
 import { type Earliest, earliest } from './askEarliest.ts';
 import { type Asking, type Found, foundYes, inTime } from './askInTime.ts';
 import { limitsOf, waitsForTheSlitter } from './askLimits.ts';
-import { type AskedLine, wholeLine } from './askProblems.ts';
+import { type AskedLine, rearranged, wholeLine } from './askProblems.ts';
 import { type Proof, prove } from './askProof.ts';
 import { type Cut, cutsFor } from './askSources.ts';
-import type { Patience } from './askTrials.ts';
+import { firstPlan, keepsAll, type Patience, planned } from './askTrials.ts';
 
 /** How far plans and proofs are worked on; a proof is worth more of it. */
 export interface Patiences {
@@ -135,9 +136,25 @@ function partByThen(late: Late, proof: Proof, later: Found): Found | undefined {
       : undefined;
   const { rolls, evidence } = found;
   const rest = earliestBy(late, evidence, ASKED_LATER, (day) => split(q, shelf, rolls, by, day));
+  const whole = rest.readyOn <= by ? asOneLine(late, rest.evidence) : undefined;
+  if (whole) return foundYes(late.widest, { holds: true, evidence: whole }, q, late.state.today);
   const part = { rolls: rolls + shelf, by, proved: lacking !== undefined && rolls === most };
   const { readyOn } = rest;
   return { verdict: 'part', limits: [], evidence: rest.evidence, readyOn, earliest: rest.proved, part };
+}
+
+/** Where the rest turns out to be in time as well: the same runs, for one line. */
+function asOneLine(
+  { state, kept, q, line, widest, control }: Late,
+  { plan }: Evidence,
+): Evidence | undefined {
+  const locks = plan.runs.map(untimed).map((run) => ({
+    ...run,
+    strips: run.strips.map((strip) => (strip.order === ASKED_LATER ? { ...strip, order: ASKED } : strip)),
+  }));
+  const document = { ...rearranged(state, kept, widest, q, [line]), locks };
+  const found = planned(document, firstPlan(0)(control));
+  return found && keepsAll(found.plan, kept, [line]) ? found : undefined;
 }
 
 function mostByProof({ line: { rolls } }: Late, { possible, certificate }: Proof): number {
