@@ -45,7 +45,7 @@ const PLANTED: Record<string, string> = {
   'src/domain/noun.ts': "import '../planner/pure.ts';",
   'src/planner/pure.ts': "import '../store/rows.ts';",
   'src/planner/clock.ts': "import 'node:fs';",
-  'src/planner/highs.ts': "import 'highs';",
+  'src/planner/solvers/highs.ts': "import 'highs';",
   'src/planner/other.ts': "import 'javascript-lp-solver';",
   'src/planner/rule.ts': 'export const rule = 1;',
   'src/planner/checkPlan.ts': "import './rule.ts';",

@@ -5,14 +5,14 @@ import { type Plan, type PlanControl, untimed, type Yield } from '../domain/plan
 import type { Problem } from '../domain/problem.ts';
 import { shortPricePerM2 } from '../domain/shortPrice.ts';
 import { areaM2, mmToUm, mToMm } from '../domain/units.ts';
-import { relax } from './bounding.ts';
-import { buildModel } from './buildModel.ts';
-import { mergeDemands } from './demands.ts';
-import { coatingOf, costOf, outcomesOf, type RollUse, stubsOf, yieldOf } from './figures.ts';
-import { lockedInTime, lockedUses, withoutLocked } from './locks.ts';
+import { relax } from './bounding/bounding.ts';
+import { coatingOf, costOf, outcomesOf, type RollUse, stubsOf, yieldOf } from './layingOut/figures.ts';
+import { schedule, type TimedRun } from './layingOut/schedule.ts';
+import { buildModel } from './model/buildModel.ts';
+import { mergeDemands } from './model/demands.ts';
+import { lockedInTime, lockedUses, withoutLocked } from './model/locks.ts';
+import { everything } from './model/remaining.ts';
 import { planSlitting } from './planSlitting.ts';
-import { everything } from './remaining.ts';
-import { schedule, type TimedRun } from './schedule.ts';
 
 const UNHURRIED: PlanControl = { secondsLeft: () => Infinity, report: () => {} };
 const SAME_COST = 1e-6;

@@ -4,22 +4,22 @@
 // how long to go on and hears how far it has come. Same problem, same plan, unless time cuts it short.
 import type { Plan, PlanControl, PlanProgress } from '../domain/plan.ts';
 import type { Problem } from '../domain/problem.ts';
-import { withBound } from './assemble.ts';
-import { begin } from './begin.ts';
-import { relax, roundUp } from './bounding.ts';
-import { buildModel } from './buildModel.ts';
-import { choosePlan } from './choosePlan.ts';
-import { handOut } from './handOut.ts';
-import { type Improved, improve } from './improve.ts';
-import type { IntegerPlan } from './integerPlan.ts';
-import type { Model } from './model.ts';
-import { type Branch, type Branches, openBranches } from './offerBranches.ts';
-import { openWidths } from './offeredWidths.ts';
-import { quickestPlan } from './quickest.ts';
-import { everything } from './remaining.ts';
-import { setupBound } from './setupBound.ts';
-import { setupsCount } from './setups.ts';
-import { withoutRolls } from './withoutRolls.ts';
+import { relax, roundUp } from './bounding/bounding.ts';
+import { type Branch, type Branches, openBranches } from './bounding/offerBranches.ts';
+import { openWidths } from './bounding/offeredWidths.ts';
+import { setupBound } from './bounding/setupBound.ts';
+import { begin } from './building/begin.ts';
+import type { IntegerPlan } from './building/integerPlan.ts';
+import { quickestPlan } from './building/quickest.ts';
+import { type Improved, improve } from './improving/improve.ts';
+import { withBound } from './layingOut/assemble.ts';
+import { choosePlan } from './layingOut/choosePlan.ts';
+import { handOut } from './layingOut/handOut.ts';
+import { buildModel } from './model/buildModel.ts';
+import type { Model } from './model/model.ts';
+import { everything } from './model/remaining.ts';
+import { setupsCount } from './model/setups.ts';
+import { withoutRolls } from './model/withoutRolls.ts';
 
 const UNHURRIED: PlanControl = { secondsLeft: () => Infinity, report: () => {} };
 const SHARE_KEPT = 0.4;

@@ -2,11 +2,11 @@
 // places of knives, so that two ways of choosing sets are compared by what comes out of them on the floor.
 import type { Plan } from '../../src/domain/plan.ts';
 import type { Problem } from '../../src/domain/problem.ts';
-import { assemblePlan } from '../../src/planner/assemble.ts';
-import { buildModel } from '../../src/planner/buildModel.ts';
+import { finish } from '../../src/planner/building/integerPlan.ts';
 import { checkPlan, printPlanFault } from '../../src/planner/checkPlan.ts';
-import { finish } from '../../src/planner/integerPlan.ts';
-import type { Model, Pattern } from '../../src/planner/model.ts';
+import { assemblePlan } from '../../src/planner/layingOut/assemble.ts';
+import { buildModel } from '../../src/planner/model/buildModel.ts';
+import type { Model, Pattern } from '../../src/planner/model/model.ts';
 import type { ReferenceAnswer, ReferenceSets } from '../planner/reference/fullModel.ts';
 
 export function layOut(problem: Problem, { sets }: ReferenceAnswer): Plan {

@@ -5,7 +5,7 @@
 import type { Knex } from 'knex';
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { IsoDate } from '../../src/domain/units.ts';
-import { seededRandom } from '../../src/planner/seededRandom.ts';
+import { seededRandom } from '../../src/planner/model/seededRandom.ts';
 import { auditStock } from '../../src/usecases/afterwards/auditStock.ts';
 import { seedDemo } from '../../src/usecases/seedDemo.ts';
 import { freshDatabase } from '../support/database.ts';

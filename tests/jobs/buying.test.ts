@@ -4,7 +4,7 @@ import type { Knex } from 'knex';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { IsoDate } from '../../src/domain/units.ts';
 import { type Jobs, startJobs } from '../../src/jobs/jobs.ts';
-import { cutBound } from '../../src/planner/cutBound.ts';
+import { cutBound } from '../../src/planner/bounding/cutBound.ts';
 import { buyingState } from '../../src/usecases/buying/buyingState.ts';
 import type { WidthComparison } from '../../src/usecases/buying/compareWidths.ts';
 import { widthQuestion } from '../../src/usecases/buying/widthQuestion.ts';

@@ -1,11 +1,16 @@
 // What to buy where the widths that orders want are known: small cases by hand, and random ones against the independent integer
 // program with every set listed.
 import { describe, expect, it } from 'vitest';
-import type { WantedStrip } from '../../src/planner/filmCutting.ts';
-import { leastFilm } from '../../src/planner/leastFilm.ts';
-import type { BuyingPlan } from '../../src/planner/purchaseCount.ts';
-import { planPurchases } from '../../src/planner/purchasePlan.ts';
-import type { BuyingOffer, BuyingTask, FilmThere, StripNeed } from '../../src/planner/purchaseTask.ts';
+import { leastFilm } from '../../src/planner/bounding/leastFilm.ts';
+import type { WantedStrip } from '../../src/planner/purchase/filmCutting.ts';
+import type { BuyingPlan } from '../../src/planner/purchase/purchaseCount.ts';
+import { planPurchases } from '../../src/planner/purchase/purchasePlan.ts';
+import type {
+  BuyingOffer,
+  BuyingTask,
+  FilmThere,
+  StripNeed,
+} from '../../src/planner/purchase/purchaseTask.ts';
 import { cuttingFor, leastCutBuyingCost, type Plant, randomCutBuying } from './reference/cutBuyingModel.ts';
 
 const PLANT: Plant = {

@@ -2,11 +2,11 @@
 // trim, so thirty is the least by the width alone. The plain dive is a roll above it on these seeds.
 import { expect, test } from 'vitest';
 import { parseProblem } from '../../src/domain/problemDocument.ts';
-import { relax } from '../../src/planner/bounding.ts';
-import { buildModel } from '../../src/planner/buildModel.ts';
-import { diveAndGoBack } from '../../src/planner/diveAndGoBack.ts';
-import { dive } from '../../src/planner/integerPlan.ts';
-import { everything } from '../../src/planner/remaining.ts';
+import { relax } from '../../src/planner/bounding/bounding.ts';
+import { diveAndGoBack } from '../../src/planner/building/diveAndGoBack.ts';
+import { dive } from '../../src/planner/building/integerPlan.ts';
+import { buildModel } from '../../src/planner/model/buildModel.ts';
+import { everything } from '../../src/planner/model/remaining.ts';
 import { cuttingStock } from '../readCases.ts';
 import { seeded } from './reference/randomProblem.ts';
 

@@ -1,10 +1,10 @@
 // Fewer set-ups: published least numbers of patterns where rolls are counted, and on random problems with every limit
 // on that each plan found is whole, no worse where it must not be, and the same each time.
 import { describe, expect, test } from 'vitest';
-import { combinePatterns } from '../../src/planner/combinePatterns.ts';
-import { setsPerSite } from '../../src/planner/equalSites.ts';
-import { fewerSetups } from '../../src/planner/fewerSetups.ts';
-import { costWithoutSetups, distinctPatterns, tradeOff } from '../../src/planner/tradeOff.ts';
+import { combinePatterns } from '../../src/planner/improving/combinePatterns.ts';
+import { fewerSetups } from '../../src/planner/improving/fewerSetups.ts';
+import { costWithoutSetups, distinctPatterns, tradeOff } from '../../src/planner/improving/tradeOff.ts';
+import { setsPerSite } from '../../src/planner/model/equalSites.ts';
 import type { Case } from '../readCases.ts';
 import { cuttingStock, readBenchmark, readCase } from '../readCases.ts';
 import { begun, EFFORT, expectWhole } from './fewerSetupsPlans.ts';

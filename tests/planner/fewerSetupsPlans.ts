@@ -3,16 +3,16 @@ import { expect } from 'vitest';
 import type { Problem } from '../../src/domain/problem.ts';
 import { parseProblem, printFault } from '../../src/domain/problemDocument.ts';
 import type { ProblemDocument } from '../../src/domain/problemSchema.ts';
-import { assemblePlan } from '../../src/planner/assemble.ts';
-import { relax } from '../../src/planner/bounding.ts';
-import { buildModel } from '../../src/planner/buildModel.ts';
+import { relax } from '../../src/planner/bounding/bounding.ts';
+import { costed, dive, type IntegerPlan } from '../../src/planner/building/integerPlan.ts';
+import { slotsIn } from '../../src/planner/building/packRolls.ts';
 import { checkPlan, printPlanFault } from '../../src/planner/checkPlan.ts';
-import { setsPerSite, stripsMade } from '../../src/planner/equalSites.ts';
-import { costed, dive, type IntegerPlan } from '../../src/planner/integerPlan.ts';
-import type { Model } from '../../src/planner/model.ts';
-import { slotsIn } from '../../src/planner/packRolls.ts';
+import { assemblePlan } from '../../src/planner/layingOut/assemble.ts';
+import { buildModel } from '../../src/planner/model/buildModel.ts';
+import { setsPerSite, stripsMade } from '../../src/planner/model/equalSites.ts';
+import type { Model } from '../../src/planner/model/model.ts';
+import { everything } from '../../src/planner/model/remaining.ts';
 import { needsCap } from '../../src/planner/planRows/demandNotExceeded.ts';
-import { everything } from '../../src/planner/remaining.ts';
 
 export interface Begun {
   problem: Problem;

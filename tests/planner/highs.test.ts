@@ -2,7 +2,7 @@
 // error when it begins from its usual seed. Seven slots of one site are wanted; a whole roll gives four and costs 196.672,
 // a roll in part gives no more of them for less, since what is left of it is lost and paid for.
 import { describe, expect, it } from 'vitest';
-import { type MipModel, solveMip } from '../../src/planner/highs.ts';
+import { type MipModel, solveMip } from '../../src/planner/solvers/highs.ts';
 
 const PACKING: MipModel = {
   rowLower: [

@@ -3,7 +3,7 @@ import { describe, expect, it, test } from 'vitest';
 import type { Insight, InsightLine, Range } from '../../src/domain/insight.ts';
 import { parseProblem } from '../../src/domain/problemDocument.ts';
 import type { ProblemDocument } from '../../src/domain/problemSchema.ts';
-import { insightOf } from '../../src/planner/insight.ts';
+import { insightOf } from '../../src/planner/insight/insight.ts';
 import { cuttingStock, readCase } from '../readCases.ts';
 import { randomProblem } from './reference/randomProblem.ts';
 

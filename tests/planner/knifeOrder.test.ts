@@ -1,7 +1,7 @@
 // The order of strips on the web against every order there is, and what must hold for each placing.
 import { describe, expect, test } from 'vitest';
-import { bestOrder, type StripKind } from '../../src/planner/knifeOrder.ts';
-import { seededRandom } from '../../src/planner/seededRandom.ts';
+import { bestOrder, type StripKind } from '../../src/planner/layingOut/knifeOrder.ts';
+import { seededRandom } from '../../src/planner/model/seededRandom.ts';
 
 const range = (n: number) => Array.from({ length: n }, (_, k) => k);
 

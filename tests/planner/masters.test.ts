@@ -1,8 +1,8 @@
 // Linear programs as masters are, columns added between solves: the same objective as HiGHS, and duals of equal worth.
 import { describe, expect, test } from 'vitest';
-import { openHighsLp } from '../../src/planner/highs.ts';
-import { openLp } from '../../src/planner/lp.ts';
-import { seededRandom } from '../../src/planner/seededRandom.ts';
+import { seededRandom } from '../../src/planner/model/seededRandom.ts';
+import { openHighsLp } from '../../src/planner/solvers/highs.ts';
+import { openLp } from '../../src/planner/solvers/lp.ts';
 
 type Entry = [row: number, value: number];
 interface Row {

@@ -1,16 +1,16 @@
 // What to buy: small cases by hand, random ones against trying every combination of orders, and random ones of several
 // grades and suppliers against the independent integer program.
 import { describe, expect, it } from 'vitest';
-import { cutBound } from '../../src/planner/cutBound.ts';
-import type { BuyingPlan } from '../../src/planner/purchaseCount.ts';
-import { type Asked, planPurchases } from '../../src/planner/purchasePlan.ts';
+import { cutBound } from '../../src/planner/bounding/cutBound.ts';
+import type { BuyingPlan } from '../../src/planner/purchase/purchaseCount.ts';
+import { type Asked, planPurchases } from '../../src/planner/purchase/purchasePlan.ts';
 import {
   type BuyingOffer,
   type BuyingTask,
   type NeedOnDay,
   rollsInMultiple,
   type SupplierTerms,
-} from '../../src/planner/purchaseTask.ts';
+} from '../../src/planner/purchase/purchaseTask.ts';
 import { leastBuyingCost, randomBuying } from './reference/buyingModel.ts';
 
 const offer = (more: Partial<BuyingOffer> = {}): BuyingOffer => ({

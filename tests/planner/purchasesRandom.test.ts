@@ -2,10 +2,10 @@
 // widths opened one after the other against that of all widths at once. A failing seed is named in the message.
 import { describe, expect, test } from 'vitest';
 import { parseProblem } from '../../src/domain/problemDocument.ts';
-import { relax } from '../../src/planner/bounding.ts';
-import { buildModel } from '../../src/planner/buildModel.ts';
-import { openWidths } from '../../src/planner/offeredWidths.ts';
-import { everything } from '../../src/planner/remaining.ts';
+import { relax } from '../../src/planner/bounding/bounding.ts';
+import { openWidths } from '../../src/planner/bounding/offeredWidths.ts';
+import { buildModel } from '../../src/planner/model/buildModel.ts';
+import { everything } from '../../src/planner/model/remaining.ts';
 import { planned } from './planned.ts';
 import { leastCost } from './reference/fullModel.ts';
 import { randomPurchases } from './reference/randomPurchases.ts';

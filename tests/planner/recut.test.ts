@@ -1,14 +1,14 @@
 import { describe, expect, it } from 'vitest';
 import { parseProblem } from '../../src/domain/problemDocument.ts';
 import type { ProblemDocument } from '../../src/domain/problemSchema.ts';
-import { relax } from '../../src/planner/bounding.ts';
-import { buildModel } from '../../src/planner/buildModel.ts';
-import { stripsMade } from '../../src/planner/equalSites.ts';
-import { openFilm } from '../../src/planner/filmTaken.ts';
-import { dive, finish, rollsUsed } from '../../src/planner/integerPlan.ts';
-import { listPatterns } from '../../src/planner/listPatterns.ts';
-import { openRecutting } from '../../src/planner/recut.ts';
-import { everything } from '../../src/planner/remaining.ts';
+import { relax } from '../../src/planner/bounding/bounding.ts';
+import { listPatterns } from '../../src/planner/bounding/listPatterns.ts';
+import { openFilm } from '../../src/planner/building/filmTaken.ts';
+import { dive, finish, rollsUsed } from '../../src/planner/building/integerPlan.ts';
+import { openRecutting } from '../../src/planner/building/recut.ts';
+import { buildModel } from '../../src/planner/model/buildModel.ts';
+import { stripsMade } from '../../src/planner/model/equalSites.ts';
+import { everything } from '../../src/planner/model/remaining.ts';
 import { fullCases } from '../bench/fullCases.ts';
 
 const CONTROL = { secondsLeft: () => Infinity, report: () => {} };

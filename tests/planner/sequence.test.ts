@@ -4,12 +4,9 @@ import { describe, expect, test } from 'vitest';
 import { parseProblem } from '../../src/domain/problemDocument.ts';
 import type { IsoDate } from '../../src/domain/units.ts';
 import { ROUND_THE_CLOCK, workDays } from '../../src/domain/workCalendar.ts';
-import { buildModel } from '../../src/planner/buildModel.ts';
-import type { Source } from '../../src/planner/model.ts';
-import type { Placed } from '../../src/planner/placeStrips.ts';
-import { seededRandom } from '../../src/planner/seededRandom.ts';
-import { bestSequence, follow, goodOrder } from '../../src/planner/sequence.ts';
-import { isLess, MOVES, OPEN } from '../../src/planner/sequenceScore.ts';
+import type { Placed } from '../../src/planner/layingOut/placeStrips.ts';
+import { bestSequence, follow, goodOrder } from '../../src/planner/layingOut/sequence.ts';
+import { isLess, MOVES, OPEN } from '../../src/planner/layingOut/sequenceScore.ts';
 import {
   atTheStart,
   cutJob,
@@ -18,9 +15,12 @@ import {
   type State,
   type Task,
   taskOf,
-} from '../../src/planner/sequenceSteps.ts';
-import { type Job, type Work, workOf } from '../../src/planner/sequenceWork.ts';
-import { settle } from '../../src/planner/threading.ts';
+} from '../../src/planner/layingOut/sequenceSteps.ts';
+import { type Job, type Work, workOf } from '../../src/planner/layingOut/sequenceWork.ts';
+import { settle } from '../../src/planner/layingOut/threading.ts';
+import { buildModel } from '../../src/planner/model/buildModel.ts';
+import type { Source } from '../../src/planner/model/model.ts';
+import { seededRandom } from '../../src/planner/model/seededRandom.ts';
 import { cuttingStock, readCase } from '../readCases.ts';
 
 const range = (n: number) => Array.from({ length: n }, (_, k) => k);

@@ -5,7 +5,7 @@ import type { Plan } from '../../src/domain/plan.ts';
 import { parseProblem } from '../../src/domain/problemDocument.ts';
 import type { ProblemDocument } from '../../src/domain/problemSchema.ts';
 import { checkPlan } from '../../src/planner/checkPlan.ts';
-import { overdueRolls, schedule } from '../../src/planner/schedule.ts';
+import { overdueRolls, schedule } from '../../src/planner/layingOut/schedule.ts';
 import { planned } from './planned.ts';
 
 type Orders = ProblemDocument['orders'];

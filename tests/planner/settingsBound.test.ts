@@ -4,8 +4,8 @@
 import { describe, expect, test } from 'vitest';
 import { parseProblem } from '../../src/domain/problemDocument.ts';
 import type { ProblemDocument } from '../../src/domain/problemSchema.ts';
-import { buildModel } from '../../src/planner/buildModel.ts';
-import { settingsBound } from '../../src/planner/settingsBound.ts';
+import { settingsBound } from '../../src/planner/bounding/settingsBound.ts';
+import { buildModel } from '../../src/planner/model/buildModel.ts';
 import { fullCases } from '../bench/fullCases.ts';
 import { leastCost } from './reference/fullModel.ts';
 import { leastCostByPlaces } from './reference/knifeModel.ts';

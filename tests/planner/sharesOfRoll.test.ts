@@ -3,7 +3,7 @@
 // (their threshold at work), and three strips a little over a third take a half each (Fekete & Schepers' k = 2).
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { sharesOfRoll } from '../../src/planner/sharesOfRoll.ts';
+import { sharesOfRoll } from '../../src/planner/bounding/sharesOfRoll.ts';
 
 const fullRolls = (shares: number[], wanted: number[]) =>
   shares.reduce((sum, share, k) => sum + share * wanted[k]!, 0);

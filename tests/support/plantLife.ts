@@ -7,7 +7,7 @@ import { DECISIONS } from '../../src/domain/rollDecision.ts';
 import type { BadPlace } from '../../src/domain/rollMap.ts';
 import { SCRAP_CAUSES } from '../../src/domain/stockWords.ts';
 import type { IsoDate } from '../../src/domain/units.ts';
-import { seededRandom } from '../../src/planner/seededRandom.ts';
+import { seededRandom } from '../../src/planner/model/seededRandom.ts';
 import { findRows } from '../../src/store/rows.ts';
 import { recordCoating } from '../../src/usecases/coating/recordCoating.ts';
 import { undoCoating } from '../../src/usecases/coating/undoCoating.ts';

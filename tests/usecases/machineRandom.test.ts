@@ -4,7 +4,7 @@ import type { Knex } from 'knex';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { Refusal } from '../../src/domain/refusal.ts';
 import type { IsoDate } from '../../src/domain/units.ts';
-import { seededRandom } from '../../src/planner/seededRandom.ts';
+import { seededRandom } from '../../src/planner/model/seededRandom.ts';
 import { findReleases, findRuns } from '../../src/store/releases.ts';
 import { changeFinishedLength, scrapFinished } from '../../src/usecases/machine/correctFinished.ts';
 import { recordSets } from '../../src/usecases/machine/recordSets.ts';

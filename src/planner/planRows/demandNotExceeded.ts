@@ -1,7 +1,7 @@
 // No demand is made beyond its maximum. Where surplus strips can always go to waste instead, the row would bind only
 // for strips that earn money, so it is made for fillers and for sites that cannot take waste strips; and with minimum
 // orders, where cutting nothing but waste from a roll could otherwise pass for using it.
-import type { Model } from '../model.ts';
+import type { Model } from '../model/model.ts';
 import type { PlanRowMaker } from './row.ts';
 
 export const demandNotExceeded: PlanRowMaker = (model, remaining, first) => {

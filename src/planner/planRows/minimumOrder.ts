@@ -1,8 +1,8 @@
 // Of an offer that is taken, rolls of its minimum order at least are bought; what is bought beyond need only to reach
 // it (an `extra` column) is paid in full. Counted in minimum orders, so that numbers stay near 1.
-import type { Model } from '../model.ts';
-import { itemsOf } from '../offers.ts';
-import type { Remaining } from '../remaining.ts';
+import type { Model } from '../model/model.ts';
+import { itemsOf } from '../model/offers.ts';
+import type { Remaining } from '../model/remaining.ts';
 import type { PlanRowMaker } from './row.ts';
 
 export const minimumOrder: PlanRowMaker = (model, remaining, first) => {

@@ -1,6 +1,6 @@
 // No more rolls are used of a stock item than there are. Left out where there are more rolls than could be wanted.
-import type { Model } from '../model.ts';
-import type { Remaining } from '../remaining.ts';
+import type { Model } from '../model/model.ts';
+import type { Remaining } from '../model/remaining.ts';
 import type { PlanRowMaker } from './row.ts';
 
 export const stockNotExceeded: PlanRowMaker = (model, remaining, first) => {

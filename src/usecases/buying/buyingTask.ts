@@ -4,7 +4,7 @@ import { countedOnAfter, type LeadTime, leadTimeOf } from '../../domain/leadTime
 import type { WeekOfFilm } from '../../domain/netRequirement.ts';
 import { parseProblem } from '../../domain/problemDocument.ts';
 import { addDays, areaM2, daysBetween, type IsoDate, mmToM, umToMm } from '../../domain/units.ts';
-import { type Cutting, cuttingOf, type WantedStrip } from '../../planner/filmCutting.ts';
+import { type Cutting, cuttingOf, type WantedStrip } from '../../planner/purchase/filmCutting.ts';
 import {
   type BuyingOffer,
   type BuyingTask,
@@ -12,7 +12,7 @@ import {
   rollsInMultiple,
   type StripNeed,
   type SupplierTerms,
-} from '../../planner/purchaseTask.ts';
+} from '../../planner/purchase/purchaseTask.ts';
 import type { OfferTerms, SupplierHead } from '../../store/buyingOffers.ts';
 import { type BuyingState, rateOf } from './buyingState.ts';
 import type { GradeNeed, OrderNeed } from './filmNeeds.ts';

@@ -3,7 +3,7 @@
 // on offer would save. Then full plans of the best few, each checked, beside their own proven bounds. CPU heavy: call it in a
 // worker; what is found so far is reported.
 import { mmToUm, mToMm } from '../../domain/units.ts';
-import { cutBound } from '../../planner/cutBound.ts';
+import { cutBound } from '../../planner/bounding/cutBound.ts';
 import { makePlan } from '../planning/makePlan.ts';
 import type { WidthQuestion } from './widthQuestion.ts';
 

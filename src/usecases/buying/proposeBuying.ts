@@ -4,10 +4,10 @@
 import { type BuyingFigures, buyingFigures } from '../../domain/buyingFigures.ts';
 import type { LeadTime } from '../../domain/leadTime.ts';
 import { addDays, areaM2, type IsoDate } from '../../domain/units.ts';
-import type { BuyingPlan, OrderLine, PlacedOrder } from '../../planner/purchaseCount.ts';
-import type { SetOfFilm } from '../../planner/purchaseCutting.ts';
-import { type Asked, planPurchases, together } from '../../planner/purchasePlan.ts';
-import { type BuyingTask, partsOf } from '../../planner/purchaseTask.ts';
+import type { BuyingPlan, OrderLine, PlacedOrder } from '../../planner/purchase/purchaseCount.ts';
+import type { SetOfFilm } from '../../planner/purchase/purchaseCutting.ts';
+import { type Asked, planPurchases, together } from '../../planner/purchase/purchasePlan.ts';
+import { type BuyingTask, partsOf } from '../../planner/purchase/purchaseTask.ts';
 import type { OfferTerms, SupplierHead } from '../../store/buyingOffers.ts';
 import type { RateOfDay } from '../../store/rates.ts';
 import type { BuyingState } from './buyingState.ts';

@@ -1,7 +1,8 @@
 // Which widths of a range are worth a column in the purchase: the one from which the strips take least film, and those that help
 // it most; some across the range are tried.
-import type { Cutting } from '../../planner/filmCutting.ts';
-import { leastFilm } from '../../planner/leastFilm.ts';
+
+import { leastFilm } from '../../planner/bounding/leastFilm.ts';
+import type { Cutting } from '../../planner/purchase/filmCutting.ts';
 
 const MOST_TRIED = 9;
 const MOST_TAKEN = 3;

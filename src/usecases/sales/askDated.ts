@@ -10,7 +10,7 @@ import {
   type FewestLacking,
   fewestLacking,
   planLacking,
-} from '../../planner/datedPlan.ts';
+} from '../../planner/dated/datedPlan.ts';
 import { makePlan } from '../planning/makePlan.ts';
 import { type AskedLine, rearranged } from './askProblems.ts';
 import type { Cut } from './askSources.ts';

@@ -3,7 +3,7 @@
 import type { Insight } from '../../domain/insight.ts';
 import type { PlanControl } from '../../domain/plan.ts';
 import { parseProblem } from '../../domain/problemDocument.ts';
-import { insightOf } from '../../planner/insight.ts';
+import { insightOf } from '../../planner/insight/insight.ts';
 
 /** CPU heavy: call it in a worker. Throws when the stored problem can no longer be read, which is a bug. */
 export function askInsight(document: unknown, control: PlanControl): Insight {

@@ -1,7 +1,7 @@
 // The purchase of film as an integer program of another kind than the planner's: every whole order that an offer allows is a
 // column of its own (offer, day, so many rolls, at the price of just that many), days are taken as they are. And small random
 // cases of it, from seeds: several grades, price breaks, least orders, multiples, least values and containers.
-import type { BuyingOffer, BuyingTask, SupplierTerms } from '../../../src/planner/purchaseTask.ts';
+import type { BuyingOffer, BuyingTask, SupplierTerms } from '../../../src/planner/purchase/purchaseTask.ts';
 import { type Column, OPTIMAL, solveMip } from './highsMip.ts';
 import { seeded } from './randomProblem.ts';
 

@@ -3,8 +3,8 @@
 // taken as they are. And small random cases of it, from seeds: widths of several offers or of one, stock, film on the way, forecasts.
 import type { ProblemDocument } from '../../../src/domain/problemDocument.ts';
 import { parseProblem } from '../../../src/domain/problemDocument.ts';
-import { cuttingOf, type WantedStrip } from '../../../src/planner/filmCutting.ts';
-import type { BuyingOffer, BuyingTask, GradeNeeds } from '../../../src/planner/purchaseTask.ts';
+import { cuttingOf, type WantedStrip } from '../../../src/planner/purchase/filmCutting.ts';
+import type { BuyingOffer, BuyingTask, GradeNeeds } from '../../../src/planner/purchase/purchaseTask.ts';
 import { type Column, OPTIMAL, solveMip } from './highsMip.ts';
 import { seeded } from './randomProblem.ts';
 
