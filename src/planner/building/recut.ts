@@ -33,12 +33,14 @@ interface RecutTask {
   seed: number;
   /** Filled up from nothing first. */
   afresh: boolean;
+  /** Sites at which nothing is cut, so that rolls are tried that the plan passes over. */
+  shut: number | undefined;
 }
 
 /** Steps of work, some millions a second: in the first round, in each later one; and how many of these. */
 const FIRST_STEPS = 1_000_000;
 const STEPS = 4_000_000;
-const MOST_ROUNDS = 7;
+const MOST_ROUNDS = 12;
 
 /** Sets searched at most, in turns: few are searched more often. */
 const MOST_SETS = [3_000, 6_000, 1_500];
@@ -58,7 +60,7 @@ const BEYOND_LIMIT = 0.1;
 const LAID_OUT = 3;
 /** Ways to fill up from nothing, the cheapest of which is recut; and which rounds begin so. */
 const STARTS = 6;
-const AFRESH_EVERY = 3;
+const AFRESH_EVERY = 2;
 const SAME = 1e-6;
 
 interface Estimated {
@@ -75,12 +77,16 @@ export function openRecutting(
 ): Recutting | undefined {
   if (!setupsCount(model)) return undefined;
   let seed = 0;
+  let turns = 0;
   return {
     once(plan) {
       const afresh = !plan || (seed > 0 && seed % AFRESH_EVERY === 0);
       const [mostSets, steps] = [MOST_SETS[seed % MOST_SETS.length], seed === 0 ? FIRST_STEPS : STEPS];
       seed++;
-      const task = { all, mostSets, worth: withSetups.worth, mostPatterns, steps, seed, afresh };
+      const used = plan && afresh ? sitesOf(plan) : [];
+      const shut = used.length > 1 ? used[turns++ % used.length] : undefined;
+      const open = shut === undefined ? all : all.filter(({ site }) => site !== shut);
+      const task = { all: open, mostSets, worth: withSetups.worth, mostPatterns, steps, seed, afresh, shut };
       return recut(model, plan, task, { setups: true, enough: -Infinity, control });
     },
     goesOn: () => seed < MOST_ROUNDS,
@@ -111,6 +117,13 @@ function recut(model: Model, plan: IntegerPlan | undefined, task: RecutTask, eff
   return laidOut(model, search.pool, plan?.cost ?? Infinity, cheapest.reverse(), effort);
 }
 
+/** Where the plan cuts least comes first: it is the easiest to do without. */
+function sitesOf({ sets }: IntegerPlan): number[] {
+  const times = new Map<number, number>();
+  for (const { pattern, times: n } of sets) times.set(pattern.site, (times.get(pattern.site) ?? 0) + n);
+  return [...times.keys()].sort((a, b) => (times.get(a) as number) - (times.get(b) as number) || a - b);
+}
+
 /** The cheapest of a few ways to fill up from nothing. */
 function fillUpBest(search: Refill): Run[] | undefined {
   let best: Estimated | undefined;
@@ -123,7 +136,7 @@ function fillUpBest(search: Refill): Run[] | undefined {
 }
 
 function openSearch(model: Model, plan: IntegerPlan | undefined, task: RecutTask): Refill {
-  const own = plan?.sets.map(({ pattern }) => pattern) ?? [];
+  const own = (plan?.sets ?? []).map(({ pattern }) => pattern).filter(({ site }) => site !== task.shut);
   const missed = plan?.short ?? model.demands.map(() => 0);
   const pool = openRecutPool(model, task.all, own, task.worth, task.mostSets);
   const film = openFilm(model);

@@ -38,7 +38,7 @@ const MOST_GIVING_UP = 3;
 const NUDGE = 0.7;
 const SHARE_AFTER_DRAWS = 0.5;
 const SAME = 1e-6;
-const RECUTS_IN_VAIN = 3;
+const RECUTS_IN_VAIN = 6;
 const SHARE_AFTER_RECUTS = 0.45;
 
 export function improve(model: Model, start: Start, control: PlanControl, tell: Tell): Improved {
