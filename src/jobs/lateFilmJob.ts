@@ -4,6 +4,7 @@ import type { Knex } from 'knex';
 import { Refusal } from '../domain/refusal.ts';
 import type { IsoDate } from '../domain/units.ts';
 import { replanLateFilm } from '../usecases/planning/planLateFilm.ts';
+import { afterSettling } from './afterSettling.ts';
 import type { JobLog } from './planJob.ts';
 
 export interface LateFilmDesk {
@@ -12,41 +13,21 @@ export interface LateFilmDesk {
   stop(): Promise<void>;
 }
 
-/** Changes often come together: so long after the last one. */
 const SETTLE_MS = 1000;
 const AGAIN_MS = 3_600_000;
 
 /** `queued` is called when plans wait. */
 export function lateFilmDesk(db: Knex, queued: () => void, log: JobLog): LateFilmDesk {
-  let timer: NodeJS.Timeout | undefined;
-  let looking: Promise<void> = Promise.resolve();
-  let stopped = false;
-
   const lookNow = async (today: () => IsoDate) => {
-    try {
-      const plans = await replanLateFilm(db, today());
-      if (plans.length === 0) return;
-      log.info({ plans }, 'orders planned again because film is late');
-      queued();
-    } catch (error) {
-      // A full queue: what is left is found by the next look.
-      if (!stopped && !(error instanceof Refusal))
-        log.error({ err: error }, 'late film could not be looked at');
-    }
+    const plans = await replanLateFilm(db, today());
+    if (plans.length === 0) return;
+    log.info({ plans }, 'orders planned again because film is late');
+    queued();
   };
-  const soon = (today: () => IsoDate, ms: number) => {
-    if (stopped) return;
-    clearTimeout(timer);
-    timer = setTimeout(() => {
-      looking = looking.then(() => lookNow(today)).then(() => soon(today, AGAIN_MS));
-    }, ms).unref();
+  const failed = (error: unknown) => {
+    // A full queue: what is left is found by the next look.
+    if (!(error instanceof Refusal)) log.error({ err: error }, 'late film could not be looked at');
   };
-  return {
-    look: (today) => soon(today, SETTLE_MS),
-    async stop() {
-      stopped = true;
-      clearTimeout(timer);
-      await looking;
-    },
-  };
+  const looking = afterSettling(lookNow, SETTLE_MS, failed, AGAIN_MS);
+  return { look: looking.soon, stop: looking.stop };
 }

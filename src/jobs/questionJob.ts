@@ -21,6 +21,7 @@ import {
   storePrepared,
   type ToPrepare,
 } from '../usecases/sales/prepareAnswers.ts';
+import { afterSettling } from './afterSettling.ts';
 import type { JobLog } from './planJob.ts';
 import type { KeptTask, QuestionTask, RefineTask } from './planWorker.ts';
 
@@ -36,7 +37,7 @@ const MOST_MS = 1800;
 /** First looks under way at the same time; who asks beyond is told that it is being worked out. */
 const MOST_ASKED = 20;
 const MOST_REFINED = 50;
-/** Changes often come together: so long after the last one, ms, the products are looked through. */
+/** So long after the last change, ms, the products are looked through. */
 const SETTLE_MS = 1500;
 
 export interface QuestionDesk {
@@ -58,7 +59,11 @@ export function questionDesk(db: Knex, answers: Piscina, behind: Piscina, log: J
   const abort = new AbortController();
   const { signal } = abort;
   const keep = keeper(db, answers, signal);
-  const preparing = preparer((today) => prepareAll(db, keep, today, signal), signal, log);
+  const preparing = afterSettling(
+    (today: IsoDate) => prepareAll(db, keep, today, signal),
+    SETTLE_MS,
+    (error) => log.error({ err: error }, 'the answers of sales could not be prepared'),
+  );
   let waiting = 0;
 
   const first = (asked: Asked, onlyCertain = false): Promise<FirstLook> => {
@@ -115,7 +120,7 @@ export function questionDesk(db: Knex, answers: Piscina, behind: Piscina, log: J
     prepare: preparing.soon,
     async stop() {
       abort.abort();
-      await Promise.all([...refining.values(), preparing.ended()]);
+      await Promise.all([...refining.values(), preparing.stop()]);
       await Promise.all([answers.destroy(), behind.destroy()]);
     },
   };
@@ -157,25 +162,4 @@ async function prepareAll(db: Knex, keep: Keep, today: IsoDate, signal: AbortSig
     });
     if (found) await keep(found);
   }
-}
-
-/** Runs `work` a while after it was last asked for, one at a time. */
-function preparer(work: (today: IsoDate) => Promise<void>, signal: AbortSignal, log: JobLog) {
-  let timer: NodeJS.Timeout | undefined;
-  let running: Promise<void> = Promise.resolve();
-  signal.addEventListener('abort', () => clearTimeout(timer));
-  return {
-    soon(today: IsoDate) {
-      if (signal.aborted) return;
-      clearTimeout(timer);
-      timer = setTimeout(() => {
-        running = running
-          .then(() => work(today))
-          .catch((error: unknown) => {
-            if (!signal.aborted) log.error({ err: error }, 'the answers of sales could not be prepared');
-          });
-      }, SETTLE_MS).unref();
-    },
-    ended: () => running,
-  };
 }

@@ -4,6 +4,7 @@
 // how long to go on and hears how far it has come. Same problem, same plan, unless time cuts it short.
 import type { Plan, PlanControl, PlanProgress } from '../domain/plan.ts';
 import type { Problem } from '../domain/problem.ts';
+import { keeping } from '../domain/timeKept.ts';
 import { relax, roundUp } from './bounding/bounding.ts';
 import { type Branch, type Branches, openBranches } from './bounding/offerBranches.ts';
 import { openWidths } from './bounding/offeredWidths.ts';
@@ -36,14 +37,14 @@ export function planSlitting(problem: Problem, control: PlanControl = UNHURRIED)
   tell('reading');
 
   tell('bounding');
-  const bounding = lessTime(control, SHARE_AFTER_BOUNDING * control.secondsLeft());
+  const bounding = keeping(control, SHARE_AFTER_BOUNDING);
   const whole = buildModel(problem);
   const quickest = problem.maxPatterns < Infinity ? undefined : quickestPlan(whole);
   const { model, root, all } = quickest?.proved
     ? { model: whole, root: quickest.relaxation, all: undefined }
     : openWidths(whole, bounding, quickest?.plan.cost);
   const branches = openBranches(model, root, control, all);
-  const search = lessTime(control, shareForLayingOut(model) * control.secondsLeft());
+  const search = keeping(control, shareForLayingOut(model));
   let best: Improved | undefined;
   for (let branch = branches.next(Infinity); branch; branch = branches.next(best.plan.cost)) {
     const found = planBranch(problem, branch, quickest?.plan, search, keepingTime(search, branches), tell);
@@ -109,9 +110,5 @@ function better(a: Improved, b: Improved): Improved {
 
 /** While branches are open, one of them may not take all the time. */
 function keepingTime(control: PlanControl, branches: Branches): PlanControl {
-  return branches.openBound() < Infinity ? lessTime(control, SHARE_KEPT * control.secondsLeft()) : control;
-}
-
-function lessTime(control: PlanControl, kept: number): PlanControl {
-  return kept < Infinity ? { ...control, secondsLeft: () => control.secondsLeft() - kept } : control;
+  return branches.openBound() < Infinity ? keeping(control, SHARE_KEPT) : control;
 }

@@ -1,5 +1,4 @@
 // Planning in the background, with the real planner in real worker threads on the real database.
-
 import type { Knex } from 'knex';
 import { afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import type { Plan, PlanProgress } from '../../src/domain/plan.ts';

@@ -1,6 +1,5 @@
 // The plan pages over HTTP: choosing, faults, the finished plan, the files, two plans compared. Plans that must be
 // there at once are written into the row by hand; the planner itself is tested elsewhere.
-
 import type { Knex } from 'knex';
 import request from 'supertest';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';

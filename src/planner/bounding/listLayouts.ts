@@ -1,6 +1,5 @@
 // Lists of layouts of a roll: every one whose reduced cost is below a gap, or every one that gives no more sets than
 // are owed. Layouts with the same sets and the same end are one.
-
 import type { Layout, Model, Source } from '../model/model.ts';
 import type { Worth } from './master.ts';
 

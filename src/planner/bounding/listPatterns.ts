@@ -1,6 +1,5 @@
 // Every set whose reduced cost is below a gap, by the same search as pricing, but keeping all and improving none.
 // Where surplus strips may go to waste, sets to which a strip could be added are left out: the fuller set serves.
-
 import { fullSetsServe } from '../building/setupLinks.ts';
 import { wholeRollCost } from '../model/columns.ts';
 import type { Model, Pattern, Site } from '../model/model.ts';

@@ -26,15 +26,11 @@ export function settingsBound(model: Model, control: PlanControl): number {
   let best = -Infinity;
   for (const part of PARTS) {
     if (control.secondsLeft() <= 0) break;
-    const priced = slitters.map((slitter) => ({
-      ...slitter,
-      perSet: part * slitter.price,
-    }));
+    const priced = slitters.map((slitter) => ({ ...slitter, perSet: part * slitter.price }));
     const strip = worthInSettings(model, priced, control);
     const paid = model.demands.reduce((sum, { min }, d) => sum + min * strip[d], 0);
-    const film = relax(less(model, priced, strip), everything(model), [], {
-      ...{ setups: false, enough: Infinity, control },
-    });
+    const effort = { setups: false, enough: Infinity, control };
+    const film = relax(less(model, priced, strip), everything(model), [], effort);
     best = Math.max(best, film.bound + paid - standingKnives(model));
   }
   return best;

@@ -1,9 +1,8 @@
 // The quickest way to a whole plan where rolls are counted: one fullest set after another, each built round the
-// widest strip still wanted, repeated as often as what is wanted allows. The better of two ways of filling is taken.
-
+// widest strip still wanted, repeated as often as what is wanted allows. Of several ways of filling the best is taken.
 import { pricePatterns } from '../bounding/pricing.ts';
 import { fill, fits } from '../bounding/starters.ts';
-import type { Model, Pattern, Site } from '../model/model.ts';
+import type { Model, Sets, Site } from '../model/model.ts';
 import type { Remaining } from '../model/remaining.ts';
 
 const FILLING_NODES = 20_000;
@@ -20,20 +19,13 @@ export const OTHER_FILLINGS: Filling[] = [1.05, 1.1, 1.02, 1];
 const QUICK_FILLINGS: Filling[] = ['wide first', 1, 1.05];
 
 /** Sets that make what remains, as far as stock goes, at sites where each set takes a whole roll. */
-export function completeWithFullest(
-  model: Model,
-  remaining: Remaining,
-): { pattern: Pattern; times: number }[] {
+export function completeWithFullest(model: Model, remaining: Remaining): Sets {
   const found = QUICK_FILLINGS.map((filling) => completeBy(filling, model, remaining));
   return found.reduce((best, sets) => (rolls(sets) < rolls(best) ? sets : best));
 }
 
 /** The same by one way of filling. */
-export function completeBy(
-  filling: Filling,
-  model: Model,
-  remaining: Remaining,
-): { pattern: Pattern; times: number }[] {
+export function completeBy(filling: Filling, model: Model, remaining: Remaining): Sets {
   const sites = model.sites.filter((site) => site.wholeRollOf !== undefined);
   if (filling === 'wide first') return complete(model, remaining, sites, (site, most) => fill(site, most));
   return complete(model, remaining, sites, (site, most) => fullestWithWidest(site, most, filling));
@@ -46,12 +38,12 @@ function complete(
   remaining: Remaining,
   sites: Site[],
   choose: (site: Site, most: number[]) => number[] | undefined,
-): { pattern: Pattern; times: number }[] {
+): Sets {
   const left = remaining.min.map((n) => Math.max(0, n));
   const stock = remaining.stock.slice();
-  const sets: { pattern: Pattern; times: number }[] = [];
+  const sets: Sets = [];
   while (left.some((n) => n > 0)) {
-    let best: { pattern: Pattern; times: number; waste: number; roll: number } | undefined;
+    let best: (Sets[number] & { waste: number; roll: number }) | undefined;
     for (const site of sites) {
       const source = model.sources[site.wholeRollOf as number];
       if (stock[source.stock] <= 0) continue;

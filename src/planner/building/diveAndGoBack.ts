@@ -3,7 +3,7 @@
 // generation Sadykov et al., INFORMS Journal on Computing 31, 2019). Where rolls are counted.
 import { type Effort, type Relaxation, relax, roundUp } from '../bounding/bounding.ts';
 import { setCost } from '../model/columns.ts';
-import type { Model } from '../model/model.ts';
+import type { Model, Sets } from '../model/model.ts';
 import { everything, type Remaining } from '../model/remaining.ts';
 import { completeWithFullest } from './completion.ts';
 import { roundedUp, stillOfUse, takeWhole, use } from './diveSteps.ts';
@@ -19,7 +19,7 @@ const WHOLE = 1e-6;
 interface State {
   remaining: Remaining;
   relaxation: Relaxation;
-  fixed: IntegerPlan['sets'];
+  fixed: Sets;
   spent: number;
 }
 
@@ -60,7 +60,7 @@ export function diveAndGoBack(model: Model, root: Relaxation, effort: Effort): I
 }
 
 /** The state with these sets fixed as well; its relaxation is still that of before. */
-function take(model: Model, state: State, sets: IntegerPlan['sets']): State {
+function take(model: Model, state: State, sets: Sets): State {
   const remaining = structuredClone(state.remaining);
   let { spent } = state;
   for (const item of sets) {

@@ -2,10 +2,8 @@
 import type { Relaxation } from '../bounding/bounding.ts';
 import { fits } from '../bounding/starters.ts';
 import { type Column, patternColumn } from '../model/columns.ts';
-import type { Model, Pattern } from '../model/model.ts';
+import type { Model, Pattern, Sets } from '../model/model.ts';
 import type { Remaining } from '../model/remaining.ts';
-
-type Sets = { pattern: Pattern; times: number }[];
 
 export interface DiveChoice {
   /** Added to a fraction before the largest is rounded up: 0 for the plain dive. */
@@ -93,11 +91,7 @@ function mostTimes(model: Model, remaining: Remaining, { site, counts }: Pattern
 }
 
 /** Takes sets off what remains. */
-export function use(
-  model: Model,
-  remaining: Remaining,
-  { pattern, times }: { pattern: Pattern; times: number },
-): void {
+export function use(model: Model, remaining: Remaining, { pattern, times }: Sets[number]): void {
   const site = model.sites[pattern.site];
   pattern.counts.forEach((n, k) => {
     remaining.min[site.demands[k]] -= n * times;

@@ -1,10 +1,9 @@
 // Whole numbers of sets and rolls, by diving: fix what the relaxation gives in whole numbers, round up the largest
 // fractions where it gives none, and generate columns afresh for what remains. The rolls are laid out along their
 // length when all sets are known (packRolls.ts).
-
 import { type Effort, type Relaxation, relax, roundUp } from '../bounding/bounding.ts';
-import { type Column, layoutCost, setCost } from '../model/columns.ts';
-import type { Layout, Model, Pattern } from '../model/model.ts';
+import { type Column, layoutCost, patternKey, setCost } from '../model/columns.ts';
+import type { Layout, Model, Sets } from '../model/model.ts';
 import { rollsToBuy } from '../model/offers.ts';
 import { everything } from '../model/remaining.ts';
 import { setupsCost } from '../model/setups.ts';
@@ -14,7 +13,7 @@ import { type DiveChoice, ROUND_TOGETHER, stillOfUse, takeLargest, takeWhole, us
 import { packRolls } from './packRolls.ts';
 
 export interface IntegerPlan {
-  sets: { pattern: Pattern; times: number }[];
+  sets: Sets;
   layouts: { layout: Layout; times: number }[];
   /** Rolls short per demand. */
   short: number[];
@@ -41,7 +40,7 @@ export function dive(
   known?: IntegerPlan,
 ): Dive {
   const remaining = everything(model);
-  const fixed: { pattern: Pattern; times: number }[] = [];
+  const fixed: Sets = [];
   const columns = [...root.columns];
   let best = known as IntegerPlan | undefined;
   let relaxation = root;
@@ -76,22 +75,14 @@ export function dive(
 }
 
 /** A whole plan from its sets: rolls laid out, what cannot be placed taken back, the shortfall counted. */
-export function finish(
-  model: Model,
-  sets: { pattern: Pattern; times: number }[],
-  effort: Effort,
-): IntegerPlan | undefined {
+export function finish(model: Model, sets: Sets, effort: Effort): IntegerPlan | undefined {
   const merged = mergeSets(sets);
   const { layouts, placed } = packRolls(model, merged, effort);
   return costed(model, placed, layouts);
 }
 
 /** Counts shortfall and cost of sets and layouts that go together. */
-export function costed(
-  model: Model,
-  sets: IntegerPlan['sets'],
-  layouts: IntegerPlan['layouts'],
-): IntegerPlan {
+export function costed(model: Model, sets: Sets, layouts: IntegerPlan['layouts']): IntegerPlan {
   const made = model.demands.map(() => 0);
   let cost = setupsCost(
     model,
@@ -119,11 +110,7 @@ export function costed(
 }
 
 /** Rolls used of each stock item. */
-export function rollsUsed(
-  model: Model,
-  sets: IntegerPlan['sets'],
-  layouts: IntegerPlan['layouts'],
-): number[] {
+export function rollsUsed(model: Model, sets: Sets, layouts: IntegerPlan['layouts']): number[] {
   const used = model.stock.map(() => 0);
   for (const { pattern, times } of sets) {
     const { wholeRollOf } = model.sites[pattern.site];
@@ -134,10 +121,10 @@ export function rollsUsed(
 }
 
 /** Equal sets joined. */
-export function mergeSets(sets: IntegerPlan['sets']): IntegerPlan['sets'] {
-  const merged = new Map<string, { pattern: Pattern; times: number }>();
+export function mergeSets(sets: Sets): Sets {
+  const merged = new Map<string, Sets[number]>();
   for (const { pattern, times } of sets) {
-    const key = `${pattern.site}:${pattern.counts.join(',')}`;
+    const key = patternKey(pattern);
     const known = merged.get(key);
     if (known) known.times += times;
     else merged.set(key, { pattern, times });

@@ -1,7 +1,6 @@
 // Minimum orders in an integer program: of each offer that has one and on which nothing is decided yet, a binary says
 // whether it is taken; whole rolls bought beyond need fill it up. A roll counts as used only when a set is cut from it,
 // so slots must then be provided exactly, not at least.
-
 import type { Rows } from '../bounding/master.ts';
 import type { Model } from '../model/model.ts';
 import { itemsOf } from '../model/offers.ts';

@@ -5,14 +5,12 @@ import { type Effort, relax } from '../bounding/bounding.ts';
 import { layoutsWithin } from '../bounding/listLayouts.ts';
 import { openRows } from '../bounding/master.ts';
 import { layoutColumn, setsOf, uniqueColumns, unplacedColumn } from '../model/columns.ts';
-import type { Layout, Model, Pattern } from '../model/model.ts';
+import type { Layout, Model, Pattern, Sets } from '../model/model.ts';
 import { everything, type Remaining } from '../model/remaining.ts';
 import { solveMip } from '../solvers/highs.ts';
 import { openDraft } from '../solvers/mipDraft.ts';
 import { addMinimumOrders } from './minimumOrders.ts';
 import { addPartRolls, isPlain, readPartRolls } from './partRolls.ts';
-
-type Sets = { pattern: Pattern; times: number }[];
 
 export interface Packed {
   layouts: { layout: Layout; times: number }[];

@@ -2,7 +2,6 @@
 // kept or not. With E the last position used and R what is left, it costs fixed + perMm E when the stub is kept, and
 // lostPerMm R more when it is not; all three follow from what the source charges. An old stub that is used up earns
 // its worth, and then nothing of it may be long enough to keep.
-
 import type { Rows } from '../bounding/master.ts';
 import type { Layout, Model, Source } from '../model/model.ts';
 import type { Entry } from '../solvers/lp.ts';

@@ -1,9 +1,8 @@
 // The whole plan as one integer program over given patterns and layouts: sets, rolls, shortfall, and a binary for every
 // place of the knives, so that set-ups count. A roll without bad places that is used in part needs no list of layouts:
 // how many sets of each kind it gives, and whether its stub is kept, are variables of their own.
-
 import { openRows, type Rows } from '../bounding/master.ts';
-import { type Column, layoutColumn, setCost, shortColumn } from '../model/columns.ts';
+import { type Column, layoutColumn, patternKey, setCost, shortColumn } from '../model/columns.ts';
 import type { Layout, Model, Pattern } from '../model/model.ts';
 import { everything } from '../model/remaining.ts';
 import { setupCost, setupsCount } from '../model/setups.ts';
@@ -101,9 +100,9 @@ function usefulSets(model: Model, { site, counts }: Pattern): number {
 
 function startValues(model: Model, built: Built, plan: IntegerPlan): number[] | undefined {
   const values = new Array<number>(built.draft.columns()).fill(0);
-  const known = new Map(built.patterns.map((item) => [keyOf(item.pattern), item]));
+  const known = new Map(built.patterns.map((item) => [patternKey(item.pattern), item]));
   for (const { pattern, times } of plan.sets) {
-    const item = known.get(keyOf(pattern));
+    const item = known.get(patternKey(pattern));
     if (item === undefined) return undefined;
     values[item.column] = Math.min(item.most, values[item.column] + times);
     const setup = built.settings.columnOf(pattern);
@@ -125,8 +124,6 @@ function startValues(model: Model, built: Built, plan: IntegerPlan): number[] | 
   built.minima.write(values, plan.bought, rollsUsed(model, plan.sets, plan.layouts));
   return values;
 }
-
-const keyOf = ({ site, counts }: Pattern) => `${site}:${counts.join(',')}`;
 
 function readPlan(model: Model, built: Built, x: number[]): IntegerPlan | undefined {
   const whole = (column: number) => Math.round(x[column]);

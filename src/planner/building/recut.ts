@@ -6,13 +6,14 @@
 import type { PlanControl } from '../../domain/plan.ts';
 import type { Effort } from '../bounding/bounding.ts';
 import type { Worth } from '../bounding/master.ts';
+import { patternKey } from '../model/columns.ts';
 import type { Model, Pattern } from '../model/model.ts';
 import { seededRandom } from '../model/seededRandom.ts';
 import { setupsCount } from '../model/setups.ts';
 import { needsCap } from '../planRows/demandNotExceeded.ts';
 import { type FilmTaken, openFilm } from './filmTaken.ts';
 import { finish, type IntegerPlan, rollsUsed } from './integerPlan.ts';
-import { keyOf, openRecutPool, type RecutPool } from './recutPool.ts';
+import { openRecutPool, type RecutPool } from './recutPool.ts';
 import { fillUp, type Refill, type Run, refill } from './refill.ts';
 
 /** Rounds of recutting, each with chances of its own. */
@@ -159,8 +160,8 @@ function openSearch(model: Model, plan: IntegerPlan | undefined, task: RecutTask
 }
 
 function runsOf(pool: RecutPool, { sets }: IntegerPlan): Run[] {
-  const index = new Map(pool.patterns.map((pattern, p) => [keyOf(pattern), p]));
-  return sets.map(({ pattern, times }) => ({ p: index.get(keyOf(pattern)) as number, times }));
+  const index = new Map(pool.patterns.map((pattern, p) => [patternKey(pattern), p]));
+  return sets.map(({ pattern, times }) => ({ p: index.get(patternKey(pattern)) as number, times }));
 }
 
 function costOf(pool: RecutPool, film: FilmTaken, sites: number, runs: Run[]): number {

@@ -1,10 +1,9 @@
 // The sets that a search may choose among, laid out flat for speed, and what a run of each loses: what it costs, its
 // set-up included, less what the wanted strips in it are worth. In the relaxation that shares out set-ups no run gains
 // and the best lose nothing, so what the runs of a plan lose together is how far it lies above that relaxation.
-
 import type { Worth } from '../bounding/master.ts';
 import { reducedCost } from '../bounding/pricingRound.ts';
-import { patternColumn, setCost } from '../model/columns.ts';
+import { patternColumn, patternKey, setCost } from '../model/columns.ts';
 import type { Model, Pattern } from '../model/model.ts';
 import { knifeKey, setupOf } from '../model/setups.ts';
 
@@ -35,8 +34,8 @@ export function openRecutPool(
   worth: Worth,
   most: number,
 ): RecutPool {
-  const chosen = new Map(kept.map((pattern) => [keyOf(pattern), pattern]));
-  for (const pattern of nearest(model, all, worth, most)) chosen.set(keyOf(pattern), pattern);
+  const chosen = new Map(kept.map((pattern) => [patternKey(pattern), pattern]));
+  for (const pattern of nearest(model, all, worth, most)) chosen.set(patternKey(pattern), pattern);
   const patterns = [...chosen.values()];
   const entries = patterns.map(({ site, counts }) =>
     counts.flatMap((n, k) => (n > 0 ? [{ d: model.sites[site].demands[k], n }] : [])),
@@ -61,8 +60,6 @@ export function openRecutPool(
     holding: holding.map((own) => Int32Array.from(own.sort((a, b) => least[a] - least[b] || a - b))),
   };
 }
-
-export const keyOf = ({ site, counts }: Pattern) => `${site}:${counts.join(',')}`;
 
 function nearest(model: Model, all: Pattern[], worth: Worth, most: number): Pattern[] {
   if (all.length <= most) return all;

@@ -1,6 +1,5 @@
 // Runs for what a plan misses, as few and as cheap as a short search finds: the missing strip that is worth most is
 // served next, by each of the few runs that lose least for what they serve.
-
 import type { Work } from '../improving/replaceSets.ts';
 import type { FilmTaken } from './filmTaken.ts';
 import { lossOf, type RecutPool } from './recutPool.ts';

@@ -4,7 +4,6 @@
 // waste. Of sites that take the same sets full ones stand for all that they hold (listPatterns.ts), so there a setting
 // serves just one set; where sets that are not full count, any that could go together share. Sets at sites that differ
 // may share freely, so a slitter has at least as many settings as its sets at any one of them.
-
 import type { Model, Pattern, Site } from '../model/model.ts';
 import { knifeKey, setupCost, setupOf, stripsKey } from '../model/setups.ts';
 import { leastTrim } from '../patternRules/edgeTrim.ts';

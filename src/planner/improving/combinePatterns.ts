@@ -1,10 +1,9 @@
 // Fewer patterns in no more sets: two patterns become one and three become two wherever one or two others make what
 // they are needed for (Foerster & Waescher, International Journal of Production Research 38, 2000). Sets beside bad
 // lanes are left as they are.
-
 import type { IntegerPlan } from '../building/integerPlan.ts';
-import { atFirstSites, joined, type Sets, stripsMade } from '../model/equalSites.ts';
-import type { Model } from '../model/model.ts';
+import { atFirstSites, joined, stripsMade } from '../model/equalSites.ts';
+import type { Model, Sets } from '../model/model.ts';
 import {
   type Combining,
   onSameRolls,

@@ -1,18 +1,10 @@
 // What a search for fewer patterns works on: what the plan must and may make, what a few sets are needed for beside all
 // others, and the sets put back onto the rolls of the plan. What is needed is counted from the least quantity of each
 // order, so over-run within tolerance, and surplus that goes to waste, are free to use.
-
 import { fits } from '../bounding/starters.ts';
 import { costed, type IntegerPlan } from '../building/integerPlan.ts';
-import {
-  atRealSites,
-  firstOfEqual,
-  joined,
-  type Sets,
-  setsPerSite,
-  stripsMade,
-} from '../model/equalSites.ts';
-import type { Model, Pattern } from '../model/model.ts';
+import { atRealSites, firstOfEqual, joined, setsPerSite, stripsMade } from '../model/equalSites.ts';
+import type { Model, Pattern, Sets } from '../model/model.ts';
 import { needsCap } from '../planRows/demandNotExceeded.ts';
 import { type Repeated, type Task, usableUm, type Work } from './replaceSets.ts';
 

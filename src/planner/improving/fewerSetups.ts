@@ -3,8 +3,8 @@
 // search are counted, not seconds, so the same problem gives the same plans unless time ends first.
 import type { Effort } from '../bounding/bounding.ts';
 import { finish, type IntegerPlan } from '../building/integerPlan.ts';
-import { atFirstSites, atRealSites, type Sets, setsPerSite, stripsMade } from '../model/equalSites.ts';
-import type { Model } from '../model/model.ts';
+import { atFirstSites, atRealSites, setsPerSite, stripsMade } from '../model/equalSites.ts';
+import type { Model, Sets } from '../model/model.ts';
 import { seededRandom } from '../model/seededRandom.ts';
 import { combineOnce, combineSets } from './combinePatterns.ts';
 import { type Combining, onSameRolls, openCombining, replaced, taskFor } from './combining.ts';

@@ -1,9 +1,10 @@
-// From the first dive towards the best plan: where set-ups count some runs cut in another way, over and over (recut.ts),
-// fewer patterns by combining them (fewerSetups.ts), integer programs over
-// sets drawn from all that can be cut (polishDrawn.ts) and over every pattern met so far, dives from nudged roundings,
-// and then the proof (reduced-cost fixing, proof.ts). Stops when the cost meets the proven bound; what is cheaper with
-// more set-ups or dearer with fewer stays as an alternative.
+// From the first plan towards the best. Where set-ups count: some runs cut in another way, over and over (recut.ts), fewer
+// patterns by combining them (fewerSetups.ts), integer programs over sets drawn from all that can be cut (polishDrawn.ts)
+// and over every pattern met so far, and a bound of its own (settingsBound.ts). Elsewhere: dives from nudged roundings,
+// and dives that go back (diveAndGoBack.ts). Both: the proof (reduced-cost fixing, proof.ts). Stops when the cost meets
+// the proven bound; what is cheaper with more set-ups or dearer with fewer stays as an alternative.
 import type { PlanControl, PlanProgress } from '../../domain/plan.ts';
+import { keeping } from '../../domain/timeKept.ts';
 import { leastForShort, roundUp } from '../bounding/bounding.ts';
 import { settingsBound } from '../bounding/settingsBound.ts';
 import { setupBound } from '../bounding/setupBound.ts';
@@ -116,12 +117,6 @@ export function improve(model: Model, start: Start, control: PlanControl, tell: 
     search.offer(proof.plan);
     search.raise(proof.bound);
   }
-}
-
-/** The control with a share of the time that is left now kept for what follows. */
-function keeping(control: PlanControl, share: number): PlanControl {
-  const left = control.secondsLeft();
-  return left < Infinity ? { ...control, secondsLeft: () => control.secondsLeft() - share * left } : control;
 }
 
 function recutOn(recutting: Recutting, search: Search, { secondsLeft }: PlanControl): void {

@@ -6,7 +6,7 @@ import { listLayouts } from '../bounding/listLayouts.ts';
 import type { IntegerPlan } from '../building/integerPlan.ts';
 import { isPlain } from '../building/partRolls.ts';
 import { type Pool, solvePlanMip } from '../building/planMip.ts';
-import type { Column } from '../model/columns.ts';
+import { type Column, patternKey } from '../model/columns.ts';
 import type { Layout, Model, Pattern } from '../model/model.ts';
 import { closeEnough } from './proof.ts';
 
@@ -39,7 +39,7 @@ function poolOf(
 ): Pool {
   const patterns = new Map<string, Pattern>();
   const layouts = new Map<string, Layout>();
-  const add = (pattern: Pattern) => patterns.set(`${pattern.site}:${pattern.counts.join(',')}`, pattern);
+  const add = (pattern: Pattern) => patterns.set(patternKey(pattern), pattern);
   for (const { sets } of plans) for (const { pattern } of sets) add(pattern);
   for (const column of columns.slice(-MOST_PATTERNS)) {
     if (column.kind === 'pattern') add(column.pattern);

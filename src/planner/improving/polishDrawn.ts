@@ -6,7 +6,7 @@ import type { Relaxation } from '../bounding/bounding.ts';
 import { reducedCost } from '../bounding/pricingRound.ts';
 import type { IntegerPlan } from '../building/integerPlan.ts';
 import { solvePlanMip } from '../building/planMip.ts';
-import { patternColumn } from '../model/columns.ts';
+import { patternColumn, patternKey } from '../model/columns.ts';
 import type { Model, Pattern } from '../model/model.ts';
 import { seededRandom } from '../model/seededRandom.ts';
 import { goodLayouts } from './polish.ts';
@@ -46,8 +46,8 @@ export function openDraw(
   return { better, patience: all.length <= DRAWN[0] ? 1 : PATIENCE };
 
   function better(plan: IntegerPlan): IntegerPlan | undefined {
-    const patterns = new Map(plan.sets.map(({ pattern }) => [keyOf(pattern), pattern]));
-    for (const pattern of drawn()) patterns.set(keyOf(pattern), pattern);
+    const patterns = new Map(plan.sets.map(({ pattern }) => [patternKey(pattern), pattern]));
+    for (const pattern of drawn()) patterns.set(patternKey(pattern), pattern);
     const own = plan.layouts.map(({ layout }) => layout);
     const layouts = [...own, ...goodLayouts(model, root, plan, MOST_LAYOUTS)];
     const pool = { patterns: [...patterns.values()], layouts };
@@ -62,5 +62,3 @@ export function openDraw(
     return byRank.slice(0, DRAWN[times++ % DRAWN.length]).map((i) => all[i]);
   }
 }
-
-const keyOf = ({ site, counts }: Pattern) => `${site}:${counts.join(',')}`;

@@ -2,7 +2,6 @@
 // (International Journal of Production Research 38, 2000) combine patterns. The times u + v of two patterns are
 // chosen first; a bounded search then splits the strips of every width between them, so that least runs over. Over-run
 // goes to waste or stays within the order's tolerance. Units: um.
-
 import { fits } from '../bounding/starters.ts';
 import type { Site } from '../model/model.ts';
 

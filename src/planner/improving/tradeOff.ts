@@ -1,7 +1,7 @@
 // Set-ups against everything else: of many plans those that no other beats in both. A set-up is due whenever a knife
 // moves, so sets with the same strips on the same web of one slitter count as one pattern.
 import type { IntegerPlan } from '../building/integerPlan.ts';
-import type { Model } from '../model/model.ts';
+import type { Model, Sets } from '../model/model.ts';
 import { knifeKey, setupsCost } from '../model/setups.ts';
 
 /** One plan of the trade-off curve. */
@@ -14,7 +14,7 @@ export interface TradeOffPoint {
 const SAME = 1e-9;
 
 /** How many different settings of the knives these sets need, on all slitters together. */
-export function distinctPatterns(model: Model, sets: IntegerPlan['sets']): number {
+export function distinctPatterns(model: Model, sets: Sets): number {
   return new Set(sets.map(({ pattern }) => knifeKey(model, pattern))).size;
 }
 

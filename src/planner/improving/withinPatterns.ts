@@ -5,7 +5,7 @@ import type { Effort } from '../bounding/bounding.ts';
 import { finish, type IntegerPlan } from '../building/integerPlan.ts';
 import { setCost } from '../model/columns.ts';
 import { stripsMade } from '../model/equalSites.ts';
-import type { Model } from '../model/model.ts';
+import type { Model, Sets } from '../model/model.ts';
 import { knifeKey } from '../model/setups.ts';
 
 /** The plan itself when it keeps the limit; undefined when its rolls cannot be laid out again. */
@@ -27,8 +27,8 @@ export function withinPatterns(
 }
 
 /** The sets by where their knives stand. */
-function byKnives(model: Model, sets: IntegerPlan['sets']): IntegerPlan['sets'][] {
-  const groups = new Map<string, IntegerPlan['sets']>();
+function byKnives(model: Model, sets: Sets): Sets[] {
+  const groups = new Map<string, Sets>();
   for (const item of sets) {
     const key = knifeKey(model, item.pattern);
     groups.set(key, [...(groups.get(key) ?? []), item]);
@@ -37,7 +37,7 @@ function byKnives(model: Model, sets: IntegerPlan['sets']): IntegerPlan['sets'][
 }
 
 /** What falls short without these sets, less what they cost on the machine. */
-function lossOf(model: Model, sets: IntegerPlan['sets'], group: IntegerPlan['sets']): number {
+function lossOf(model: Model, sets: Sets, group: Sets): number {
   const made = stripsMade(model, sets);
   const lost = stripsMade(model, group);
   const short = model.demands.reduce((sum, demand, d) => {

@@ -2,7 +2,6 @@
 // purchaser expects: of each kind of bought roll as few begun as can be, none coated further than its sets need. The
 // sets of a kind are packed anew, long ones first, each on the first roll that has room (first fit decreasing; Johnson,
 // PhD thesis, MIT, 1973). What is bought stays as it is.
-
 import type { IntegerPlan } from '../building/integerPlan.ts';
 import { slotsIn } from '../building/packRolls.ts';
 import { isPlain } from '../building/partRolls.ts';

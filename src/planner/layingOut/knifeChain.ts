@@ -1,7 +1,6 @@
 // Knives along a sequence of settings: each setting's strips are put in the order that shares most knives with the
 // settings before and after it, one setting at a time, as long as that saves anything. For one setting between fixed
 // neighbours the order is the best there is (knifeOrder.ts); for the chain as a whole it is a local best.
-
 import type { Model } from '../model/model.ts';
 import { knifeChange } from './knifeChange.ts';
 import { type Placed, placeStrips, type WantedKnives } from './placeStrips.ts';

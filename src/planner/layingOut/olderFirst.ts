@@ -1,7 +1,6 @@
 // Among rolls that would do equally well at equal cost, the one to be used first: first expired, then old stubs. Equal
 // rolls are one stock item and take their turns by name (groupRolls); here a layout moves to another stock item that
 // comes before its own, when the same sets cost the same there. Costs and sets stay what they are.
-
 import type { IntegerPlan } from '../building/integerPlan.ts';
 import { isPlain } from '../building/partRolls.ts';
 import { setsOf } from '../model/columns.ts';

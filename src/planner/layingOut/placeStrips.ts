@@ -2,7 +2,6 @@
 // edges, the left trim as small as the edges allow, what the trims cannot take slit out as a waste strip. Given where
 // knives are wanted (those of the runs before and after): order of strips, trims and waste strip so that most of them
 // stand there. Positions are um from the left datum edge.
-
 import type { Model, Pattern, Site } from '../model/model.ts';
 import type { Lane as Stretch } from '../model/webLanes.ts';
 import { bestOrder, type KnifeWorth, type StripKind } from './knifeOrder.ts';

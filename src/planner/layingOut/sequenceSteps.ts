@@ -1,7 +1,6 @@
 // A slitter at work, step by step: each step sets up one job and cuts it as far as the rolls allow. A roll on the
 // unwind is cut to its end before the next is threaded; a job goes on over as many rolls as it needs, but leaves the
 // machine free where its next roll is not there yet. The state says what is left, what time it is, and how good that is.
-
 import { type KnifeChange, knifeChange, knifeChanges } from './knifeChange.ts';
 import type { Placed } from './placeStrips.ts';
 import { chunkFor, isWanted, rollFor, usedOfStock } from './sequenceRolls.ts';

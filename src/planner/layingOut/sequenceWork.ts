@@ -7,7 +7,7 @@ import { daysBetween, type IsoDate, mmToM } from '../../domain/units.ts';
 import { type WorkDays, workDays } from '../../domain/workCalendar.ts';
 import type { IntegerPlan } from '../building/integerPlan.ts';
 import { setsOf } from '../model/columns.ts';
-import type { Layout, Model, Pattern, Source } from '../model/model.ts';
+import type { Layout, Model, Pattern, Sets, Source } from '../model/model.ts';
 import { knifeKey } from '../model/setups.ts';
 import type { Lane } from '../model/webLanes.ts';
 import { sharesOf, urgency } from './labels.ts';
@@ -130,7 +130,7 @@ function stripsMade(model: Model, plan: IntegerPlan): number[] {
   return made;
 }
 
-function duesOf(problem: Problem, model: Model, made: number[], sets: IntegerPlan['sets']): Due[] {
+function duesOf(problem: Problem, model: Model, made: number[], sets: Sets): Due[] {
   const demands = new Set(
     sets.flatMap(({ pattern }) =>
       pattern.counts.flatMap((n, k) => (n > 0 ? [model.sites[pattern.site].demands[k]] : [])),
@@ -217,7 +217,7 @@ function inOrder(source: Source, layout: Layout): Chunk[] {
 }
 
 /** Where a set takes a whole roll, each set has its own. */
-function wholeRolls(problem: Problem, model: Model, sets: IntegerPlan['sets']): RollKind[] {
+function wholeRolls(problem: Problem, model: Model, sets: Sets): RollKind[] {
   const bySite = new Map<number, number>();
   for (const { pattern, times } of sets) {
     if (model.sites[pattern.site].wholeRollOf === undefined) continue;

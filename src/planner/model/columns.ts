@@ -10,6 +10,9 @@ export type Column =
   | { kind: 'extra'; offer: number; cost: number; key: string }
   | { kind: 'unplaced'; site: number; cost: number; key: string };
 
+/** Equal for equal sets across the web. */
+export const patternKey = ({ site, counts }: Pattern): string => `${site}:${counts.join(',')}`;
+
 /** Cost of cutting one set: machine time and lateness, less what fillers earn; where it takes a whole roll, the roll too. */
 export function setCost(model: Model, pattern: Pattern): number {
   const site = model.sites[pattern.site];
@@ -25,7 +28,7 @@ export function patternColumn(model: Model, pattern: Pattern, max?: number[]): C
   const site = model.sites[pattern.site];
   const own = setCost(model, pattern);
   const share = max ? setupCost(site) / mostSets(site, pattern.counts, max) : 0;
-  return { kind: 'pattern', pattern, cost: own + share, key: `p${pattern.site}:${pattern.counts.join(',')}` };
+  return { kind: 'pattern', pattern, cost: own + share, key: `p${patternKey(pattern)}` };
 }
 
 export function layoutColumn(model: Model, layout: Layout): Column {

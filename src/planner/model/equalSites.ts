@@ -1,12 +1,8 @@
 // Sites that differ only in the roll behind them take the same sets: a set may be moved from one to the other without
 // touching a knife. The searches for fewer set-ups therefore speak of one site for all of them, and share the sets
 // out over the real ones at the end.
-
-import type { IntegerPlan } from '../building/integerPlan.ts';
-import { wholeRollCost } from './columns.ts';
-import type { Model, Site } from './model.ts';
-
-export type Sets = IntegerPlan['sets'];
+import { patternKey, wholeRollCost } from './columns.ts';
+import type { Model, Sets, Site } from './model.ts';
 
 /** For each site the first of those that take the same sets with the same knives. */
 export function firstOfEqual(model: Model): number[] {
@@ -32,7 +28,7 @@ export function joined(sets: Sets): Sets {
   const known = new Map<string, Sets[number]>();
   for (const item of sets) {
     const { pattern, times } = item;
-    const key = `${pattern.site}:${pattern.counts.join(',')}`;
+    const key = patternKey(pattern);
     const before = known.get(key);
     known.set(key, before ? { pattern, times: times + before.times } : item);
   }

@@ -134,6 +134,9 @@ export interface Pattern {
   counts: number[];
 }
 
+/** Sets of a plan: each pattern so many times. */
+export type Sets = { pattern: Pattern; times: number }[];
+
 /** One roll along its length. */
 export interface Layout {
   source: number;

@@ -4,7 +4,7 @@
 import type { Rows } from '../bounding/master.ts';
 import { needsCap } from '../planRows/demandNotExceeded.ts';
 import type { MipDraft } from '../solvers/mipDraft.ts';
-import type { Model, Pattern, Site } from './model.ts';
+import type { Model, Pattern, Sets, Site } from './model.ts';
 
 /** Whether to waste the site's k-th strip makes a difference, and is possible. */
 export function mayStand(model: Model, { place, demands, costPerStrip }: Site, k: number): boolean {
@@ -32,11 +32,7 @@ export function addStandingStrips(
 }
 
 /** What is not paid, or not earned, for strips beyond the most that may be made: those that cost most are the waste. */
-export function costOfSurplus(
-  model: Model,
-  sets: { pattern: Pattern; times: number }[],
-  made: number[],
-): number {
+export function costOfSurplus(model: Model, sets: Sets, made: number[]): number {
   let cost = 0;
   model.demands.forEach(({ max }, d) => {
     let surplus = made[d] - max;

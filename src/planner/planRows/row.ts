@@ -1,7 +1,6 @@
 // What a limit ACROSS patterns says to the master problem: its rows, and with what coefficients a strip, a set, a
 // roll, a slot along a roll or a short roll enters them. A column's entries are the sums of these, so pricing can
 // read the worth of a strip or a slot straight from the duals.
-
 import type { Model } from '../model/model.ts';
 import type { Remaining } from '../model/remaining.ts';
 import type { Entry, LpRow } from '../solvers/lp.ts';

@@ -2,7 +2,6 @@
 // may go into them obeys inequalities that hold for every way of cutting (FilmCut). What this costs at least, in whole rolls, no
 // purchase can beat. Its purchases are cut in turn (purchaseCutting.ts): they may be better ones, and give sharper inequalities,
 // until both meet (Benders 1962). The first inequalities say how much film the strips wanted by a day take at least.
-
 import { stripValues } from '../bounding/leastFilm.ts';
 import { solveMip } from '../solvers/highs.ts';
 import { bestSet, type CutSite } from './filmCutting.ts';

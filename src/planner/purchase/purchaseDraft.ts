@@ -1,7 +1,8 @@
-// A linear program that is being written down, as it is relaxed (lp.ts) and as it is solved in whole numbers (highs.ts): rows are
+// A program that is being written down, as it is relaxed (lp.ts) and as it is solved in whole numbers (highs.ts): rows are
 // one-sided, columns may get their entries later.
 import type { MipModel } from '../solvers/highs.ts';
 import type { Entry, LpRow } from '../solvers/lp.ts';
+import { openDraft as openMipDraft } from '../solvers/mipDraft.ts';
 
 export interface Draft {
   rows: LpRow[];
@@ -13,23 +14,16 @@ export interface Draft {
 
 export function openDraft(): Draft {
   const rows: LpRow[] = [];
-  const mip: MipModel = { rowLower: [], rowUpper: [], cost: [], columns: [], upper: [], whole: [] };
+  const draft = openMipDraft([]);
   return {
     rows,
-    mip,
+    mip: draft.model(),
     addRow(sense, rhs) {
       rows.push({ sense, rhs });
-      mip.rowLower.push(sense === '>=' ? rhs : -Infinity);
-      mip.rowUpper.push(sense === '<=' ? rhs : Infinity);
-      return rows.length - 1;
+      return sense === '>=' ? draft.addRow(rhs, Infinity) : draft.addRow(-Infinity, rhs);
     },
-    addColumn(cost, entries = [], { upper = Infinity, whole = false } = {}) {
-      mip.cost.push(cost);
-      mip.upper.push(upper);
-      mip.whole.push(whole);
-      mip.columns.push([...entries]);
-      return mip.cost.length - 1;
-    },
-    put: (column, row, value) => (mip.columns[column] as Entry[]).push([row, value]),
+    addColumn: (cost, entries = [], { upper = Infinity, whole = false } = {}) =>
+      draft.addColumn(cost, entries, upper, whole),
+    put: (column, row, value) => draft.addEntry(column, [row, value]),
   };
 }

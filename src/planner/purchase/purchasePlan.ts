@@ -3,6 +3,7 @@
 // worth it (purchaseSets.ts). The relaxation (lp.ts) says what no way to buy can beat; whole numbers come from the integer program
 // over the sets that were found (highs.ts), counted again from the lines alone (purchaseCount.ts); a second program without sets
 // proves how good that is, and may find better (purchaseBound.ts).
+import { keepingShare } from '../../domain/timeKept.ts';
 import { solveMip } from '../solvers/highs.ts';
 import { filmCuts, leastBuying } from './purchaseBound.ts';
 import { type BuyingPlan, type Counted, countUp, linesOf, type OrderLine } from './purchaseCount.ts';
@@ -97,10 +98,7 @@ const planOf = (
 });
 
 /** A share of the time that is left now. */
-function within(secondsLeft: () => number, share: number): () => number {
-  const until = secondsLeft() * (1 - share);
-  return () => secondsLeft() - (Number.isFinite(until) ? until : 0);
-}
+const within = (secondsLeft: () => number, share: number) => keepingShare(secondsLeft, 1 - share);
 
 function withOffers(task: BuyingTask, without: readonly string[]): BuyingTask {
   const offers = task.offers.filter(({ code }) => !without.includes(code));

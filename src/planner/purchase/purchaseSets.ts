@@ -2,7 +2,6 @@
 // linear relaxation value strips by day and film by width and day; a set that makes more worth of a m2 of film than that film
 // costs becomes a column. When no site has one, nothing is left out; when time ends before, the strips' duals are scaled down
 // until no set is worth more than its film, which leaves a proven bound (Farley 1990).
-
 import { type LinearProgram, openLp } from '../solvers/lp.ts';
 import { bestSet, type CutSite, type Cutting, type FilmSet, worthOf } from './filmCutting.ts';
 import type { Draft } from './purchaseDraft.ts';

@@ -3,6 +3,7 @@
 // textbook figures. Offers that cannot be taken are named with the reason, never proposed. CPU heavy: call it in a worker.
 import { type BuyingFigures, buyingFigures } from '../../domain/buyingFigures.ts';
 import type { LeadTime } from '../../domain/leadTime.ts';
+import { keepingShare } from '../../domain/timeKept.ts';
 import { addDays, areaM2, type IsoDate } from '../../domain/units.ts';
 import type { BuyingPlan, OrderLine, PlacedOrder } from '../../planner/purchase/purchaseCount.ts';
 import type { SetOfFilm } from '../../planner/purchase/purchaseCutting.ts';
@@ -72,12 +73,18 @@ export interface BuyingControl {
 /** Work of the integer program: the first may take long, each of those that it is compared with less. */
 const NODES = 4000;
 const NODES_COMPARED = 1000;
+/** Of the time that is left so much is kept for what comes after. */
+const HALF = 0.5;
 
 export function proposeBuying(state: BuyingState, control: BuyingControl): BuyingProposal {
   const found = gradeTasks(state);
   const able = found.flatMap(({ candidates }) => candidates);
   const parts = partsOf(buyingTask(state, found)).flatMap((part) => {
-    const planned = planPurchases(part, {}, { nodes: NODES, secondsLeft: half(control) });
+    const planned = planPurchases(
+      part,
+      {},
+      { nodes: NODES, secondsLeft: keepingShare(control.secondsLeft, HALF) },
+    );
     return planned ? [{ task: part, plan: planned }] : [];
   });
   const plan = parts.length > 0 ? together(parts.map((part) => part.plan)) : undefined;
@@ -123,12 +130,6 @@ function setsOf(plan: BuyingPlan | undefined, grade: string, lines: readonly Pro
 
 type Compared = { what: string; more: number; proved: boolean; lines: OrderLine[] };
 
-/** Half of what is left, so that what comes after is worked out too. */
-function half({ secondsLeft }: BuyingControl): () => number {
-  const until = secondsLeft() / 2;
-  return () => secondsLeft() - (Number.isFinite(until) ? until : 0);
-}
-
 /** For each grade the cheapest way that differs in what matters: without an offer that is taken, or all of it in one line. */
 function comparedWith(
   parts: readonly { task: BuyingTask; plan: BuyingPlan }[],
@@ -144,8 +145,7 @@ function comparedWith(
       return;
     }
     // Each may take twice its share: most are done sooner.
-    const until = control.secondsLeft() * (1 - 2 / Math.max(2, ways.length - i));
-    const secondsLeft = () => control.secondsLeft() - (Number.isFinite(until) ? until : 0);
+    const secondsLeft = keepingShare(control.secondsLeft, 1 - 2 / Math.max(2, ways.length - i));
     const other = planPurchases(
       task,
       { ...asked, from: plan.lines },

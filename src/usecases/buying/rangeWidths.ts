@@ -1,6 +1,5 @@
 // Which widths of a range are worth a column in the purchase: the one from which the strips take least film, and those that help
 // it most; some across the range are tried.
-
 import { leastFilm } from '../../planner/bounding/leastFilm.ts';
 import type { Cutting } from '../../planner/purchase/filmCutting.ts';
 

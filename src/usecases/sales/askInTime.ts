@@ -6,7 +6,7 @@ import type { Question } from '../../domain/question.ts';
 import { addDays, areaM2, daysBetween, type IsoDate } from '../../domain/units.ts';
 import { wholeLine } from './askProblems.ts';
 import { type Cut, cutsFor } from './askSources.ts';
-import { readyOnOf, type Trial, type TryCut } from './askTrials.ts';
+import { type Patience, readyOnOf, type Trial, type TryCut } from './askTrials.ts';
 
 /** A question on its way, beside what is kept; how a cut is tried is the asker's choice. */
 export interface Asking {
@@ -17,6 +17,14 @@ export interface Asking {
   shelf: number;
   control: PlanControl;
   tryCut: TryCut;
+}
+/** How far plans and proofs are worked on; a proof is worth more of it. */
+export interface Patiences {
+  plan: Patience;
+  proof: Patience;
+}
+export interface Thinking extends Asking {
+  patience: Patiences;
 }
 /** What is found, as far as it makes an answer. */
 export type Found = Pick<Answer, 'verdict' | 'limits'> & Partial<Answer>;

@@ -6,21 +6,14 @@ import { type Question, rollsTaken } from '../../domain/question.ts';
 import { addDays, type IsoDate } from '../../domain/units.ts';
 import { type DatedLook, datedLook } from './askDated.ts';
 import { type Earliest, earliest } from './askEarliest.ts';
-import { type Asking, type Found, foundYes, inTime } from './askInTime.ts';
+import { type Found, foundYes, inTime, type Thinking } from './askInTime.ts';
 import { limitsOf, waitsForTheSlitter } from './askLimits.ts';
 import { type AskedLine, rearranged, wholeLine } from './askProblems.ts';
 import { type Proof, prove } from './askProof.ts';
+import { isProvedNot } from './askSoonest.ts';
 import { type Cut, cutsFor } from './askSources.ts';
-import { firstPlan, keepsAll, type Patience, planned } from './askTrials.ts';
+import { evidenceOf, firstPlan, keepsAll, planned } from './askTrials.ts';
 
-/** How far plans and proofs are worked on; a proof is worth more of it. */
-export interface Patiences {
-  plan: Patience;
-  proof: Patience;
-}
-export interface Thinking extends Asking {
-  patience: Patiences;
-}
 /** A question that found no plan by its day, and what looks at it by days. */
 interface Late extends Thinking {
   /** All film there is and can be bought. */
@@ -106,19 +99,16 @@ function earliestBy(
   line: AskedLine['id'],
   linesBy: (by: IsoDate) => AskedLine[],
 ): Earliest {
-  const { state, kept, q, dated, control, patience } = late;
+  const { state, kept, q, dated } = late;
   const cutBy = (by: IsoDate) => cutsFor(state, kept, by).at(-1) as Cut;
   const search = {
     linesBy,
     line,
     dated,
     tryBy(by: IsoDate) {
-      const trial = late.tryCut(line === ASKED ? cutBy(by) : late.widest, linesBy(by), late);
-      return trial.holds ? trial.evidence : undefined;
+      return evidenceOf(late.tryCut(line === ASKED ? cutBy(by) : late.widest, linesBy(by), late));
     },
-    provedNot: (by: IsoDate) =>
-      prove(state, kept, cutBy(by), q, { ...late.line, by }, control, patience.proof).certificate !==
-      undefined,
+    provedNot: (by: IsoDate) => isProvedNot(late, cutBy(by), { ...late.line, by }),
   };
   return earliest(search, addDays(q.dueOn as IsoDate, 1), known);
 }
@@ -181,8 +171,7 @@ function mostByThen(
 }
 
 function planOfPart(late: Late, lines: AskedLine[]): Evidence | undefined {
-  const trial = late.tryCut(late.widest, lines, late);
-  return trial.holds && trial.evidence ? trial.evidence : late.dated.plan(lines);
+  return evidenceOf(late.tryCut(late.widest, lines, late)) ?? late.dated.plan(lines);
 }
 
 /** So many by the day; of the rest at least what the customer takes in all. */
@@ -199,43 +188,4 @@ function split(
     { id: ASKED, rolls, least: rolls, most: rolls, by },
     { id: ASKED_LATER, rolls: left, least: Math.max(1, minRolls - shelf - rolls), most: left, by: rest },
   ];
-}
-
-/** A yes without a day, on the earliest day on which its kind of film gives it. */
-export function asSoonAsCanBe(asking: Thinking, found: Found): Found {
-  const { state, kept, q, shelf, control } = asking;
-  if (q.dueOn || !found.evidence) return found;
-  const cuts = cutsFor(state, kept, undefined);
-  const cut = (cuts.find(({ verdict }) => verdict === found.verdict) ?? cuts.at(-1)) as Cut;
-  const line = wholeLine(q, shelf);
-  const search = {
-    linesBy: (by: IsoDate) => [{ ...line, by }],
-    line: ASKED as typeof ASKED,
-    dated: datedLook(state, kept, cut, q, control),
-    tryBy(by: IsoDate) {
-      const trial = asking.tryCut(cut, [{ ...line, by }], asking);
-      return trial.holds ? trial.evidence : undefined;
-    },
-    provedNot: (by: IsoDate) =>
-      prove(state, kept, cut, q, { ...line, by }, control, asking.patience.proof).certificate !== undefined,
-  };
-  const { evidence, readyOn, proved } = earliest(search, state.today, found.evidence);
-  const onAnyFilm = () => notSoonerOnAnyFilm(asking, line, addDays(readyOn, -1));
-  return {
-    ...foundYes(cut, { holds: true, evidence }, q, state.today),
-    readyOn,
-    earliest: proved && (readyOn <= state.today || cut === cuts.at(-1) || onAnyFilm()),
-  };
-}
-
-/** Is it proved that not even film of other kinds makes it by that day? */
-function notSoonerOnAnyFilm(
-  { state, kept, q, control, patience }: Thinking,
-  line: AskedLine,
-  by: IsoDate,
-): boolean {
-  const widest = cutsFor(state, kept, by).at(-1) as Cut;
-  const dated = datedLook(state, kept, widest, q, control);
-  if (dated.lacking([{ ...line, by }], ASKED, false)?.atLeast) return true;
-  return prove(state, kept, widest, q, { ...line, by }, control, patience.proof).certificate !== undefined;
 }

@@ -14,6 +14,10 @@ export interface Trial {
   evidence: Evidence | undefined;
 }
 
+/** The plan of a trial that holds. */
+export const evidenceOf = ({ holds, evidence }: Trial): Evidence | undefined =>
+  holds ? evidence : undefined;
+
 /** What a trial is made of beside its cut and its lines. */
 export interface Asked {
   state: SalesState;

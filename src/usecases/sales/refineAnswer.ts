@@ -6,7 +6,7 @@ import type { PlanControl } from '../../domain/plan.ts';
 import type { Quote } from '../../domain/quote.ts';
 import { keptInTime } from './askBaseline.ts';
 import { wouldDisplace } from './askDisplaced.ts';
-import type { Patiences } from './askLater.ts';
+import type { Patiences } from './askInTime.ts';
 import { wholeLine } from './askProblems.ts';
 import { firstPlan } from './askTrials.ts';
 import { workOut } from './workOut.ts';

@@ -7,8 +7,9 @@ import { acceptedRolls } from '../../domain/filmMath.ts';
 import type { PlanControl } from '../../domain/plan.ts';
 import type { Question } from '../../domain/question.ts';
 import { keptInTime } from './askBaseline.ts';
-import { inTime } from './askInTime.ts';
-import { asSoonAsCanBe, notInTime, type Patiences, type Thinking } from './askLater.ts';
+import { inTime, type Patiences, type Thinking } from './askInTime.ts';
+import { notInTime } from './askLater.ts';
+import { asSoonAsCanBe } from './askSoonest.ts';
 import { firstPlan, type TryCut, tryCut } from './askTrials.ts';
 
 export interface WorkedOut {

@@ -1,16 +1,8 @@
 // Small random problems from a seed, with every limit and cost that the full model knows switched on at random.
 import type { ProblemDocument } from '../../../src/domain/problemSchema.ts';
+import { seededRandom as seeded } from '../../../src/planner/model/seededRandom.ts';
 
-/** Mulberry32: a small seeded generator, uniform in [0, 1). */
-export function seeded(seed: number): () => number {
-  let state = seed >>> 0;
-  return () => {
-    state = (state + 0x6d2b79f5) | 0;
-    let t = Math.imul(state ^ (state >>> 15), 1 | state);
-    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
-    return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
-  };
-}
+export { seeded };
 
 /** One problem per seed, always the same one. */
 export function randomProblem(seed: number): ProblemDocument {
