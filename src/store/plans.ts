@@ -143,7 +143,9 @@ export async function updateCancelled(db: Knex, id: number): Promise<boolean> {
 
 /** Puts one running plan back into the queue, for a stop in good order. */
 export async function requeuePlan(db: Knex, id: number): Promise<void> {
-  await db('plans').where({ id, status: 'running' }).update({ status: 'queued', started_at: null });
+  await db('plans')
+    .where({ id, status: 'running' })
+    .update({ status: 'queued', started_at: null, first_plan: null });
 }
 
 /**
@@ -161,10 +163,16 @@ export async function recoverInterrupted(
     const failed = await trx('plans')
       .where({ status: 'running' })
       .whereRaw(`${times} >= ?`, [most])
-      .update({ status: 'failed', error: words, progress: counted, finished_at: trx.fn.now() });
+      .update({
+        status: 'failed',
+        error: words,
+        progress: counted,
+        finished_at: trx.fn.now(),
+        first_plan: null,
+      });
     const again = await trx('plans')
       .where({ status: 'running' })
-      .update({ status: 'queued', started_at: null, progress: counted });
+      .update({ status: 'queued', started_at: null, progress: counted, first_plan: null });
     return { again, failed };
   });
 }

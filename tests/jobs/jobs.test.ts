@@ -208,11 +208,13 @@ describe('a running plan', () => {
   });
 
   it('waits again when the program stops in good order, and is made at the next start', async () => {
-    const id = await queue(bigProblem(), 2);
+    const id = await queue(bigProblem(), 600);
     const running = await start();
     await untilRunning(id);
+    await firstPlanOf(id);
     await running.stop();
-    expect((await readPlan(db, id)).status).toBe('queued');
+    expect(await readPlan(db, id)).toMatchObject({ status: 'queued', firstPlan: undefined });
+    await db('plans').where({ id }).update({ seconds_limit: 2 });
     await start();
     expect(await untilEnded(db, id)).toBe('done');
   });
