@@ -160,16 +160,13 @@ export async function recoverInterrupted(
   const times = `coalesce((progress->>'interruptions')::int, 0) + 1`;
   const counted = db.raw(`coalesce(progress, '{}'::jsonb) || jsonb_build_object('interruptions', ${times})`);
   return db.transaction(async (trx) => {
-    const failed = await trx('plans')
-      .where({ status: 'running' })
-      .whereRaw(`${times} >= ?`, [most])
-      .update({
-        status: 'failed',
-        error: words,
-        progress: counted,
-        finished_at: trx.fn.now(),
-        first_plan: null,
-      });
+    const failed = await trx('plans').where({ status: 'running' }).whereRaw(`${times} >= ?`, [most]).update({
+      status: 'failed',
+      error: words,
+      progress: counted,
+      finished_at: trx.fn.now(),
+      first_plan: null,
+    });
     const again = await trx('plans')
       .where({ status: 'running' })
       .update({ status: 'queued', started_at: null, progress: counted, first_plan: null });
